@@ -1,0 +1,190 @@
+package scenarios
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+
+	"telltrace/synth"
+	"telltrace/synth/artifact"
+	"telltrace/synth/ecg"
+	"telltrace/synth/norms"
+	"telltrace/synth/rhythm"
+)
+
+// A Bedside is what stands beside the strip. Patient is on the page from the start;
+// Child, Pulse and Electrodes stay hidden until the learner looks.
+type Bedside struct {
+	Patient    string // one sentence
+	Child      string // colour, movement, breathing, response
+	Pulse      string // a central pulse, felt
+	Electrodes string // electrodes, cable, connections
+	Numbers    Numbers
+}
+
+// Numbers are the vital signs that do not come from the traces.
+type Numbers struct {
+	SpO2      int // %, 0 when the probe finds no pulse
+	Systolic  int // mmHg, last cuff reading
+	Diastolic int // mmHg
+	CuffAgo   int // minutes since the cuff reading
+	Breaths   int // per minute, 0 when none is seen
+}
+
+// chanceBedside keeps the bedside's chances apart from those of the strip.
+const chanceBedside = 0xbed
+
+// At is the bedside of a synthetic strip. It follows from the identity alone.
+func At(id ecg.Identity) (Bedside, error) {
+	p, err := synth.Open(id)
+	if err != nil {
+		return Bedside{}, err
+	}
+	rng := rand.New(rand.NewPCG(id.Seed, chanceBedside))
+	who := person(id.Age)
+	b := Bedside{Patient: sentence(id.Age, rng)}
+	b.Child = child(id, who, rng)
+	b.Pulse = pulse(p, who)
+	b.Electrodes = electrodes(id, who)
+	b.Numbers = numbers(id, p.Patient(), rng)
+	return b, nil
+}
+
+// person is the word for the patient.
+func person(age ecg.Age) string {
+	switch {
+	case age.Years() < 1:
+		return "baby"
+	case age.Years() < 16:
+		return "child"
+	default:
+		return "patient"
+	}
+}
+
+// sentence introduces the patient without giving anything away.
+func sentence(age ecg.Age, rng *rand.Rand) string {
+	reasons := []string{
+		"second day after an operation on the belly",
+		"in for a chest infection, better than yesterday",
+		"watched after a long seizure",
+		"waiting for a scan, on a drip",
+		"third day after heart surgery",
+		"came from the ward for closer watching",
+	}
+	switch band := norms.BandOf(age).Name; band {
+	case "newborn":
+		reasons = []string{"born at term, watched for feeding", "born at term, on antibiotics", "first week after heart surgery", "born at term, under the jaundice lamp"}
+	case "adult":
+		reasons = append(reasons, "came in short of breath", "on a new heart medicine")
+	}
+	return fmt.Sprintf("Bed %d: %s old, %s.", 1+rng.IntN(12), age.Words(), reasons[rng.IntN(len(reasons))])
+}
+
+// child is what a look at the patient shows. The state decides; what the strip is
+// about adds its own sign where it has one.
+func child(id ecg.Identity, who string, rng *rand.Rand) string {
+	switch id.State {
+	case ecg.NoSignsOfLife:
+		return fmt.Sprintf("The %s does not respond and does not move, grey, no breathing but for a gasp.", who)
+	case ecg.PoorPerfusion:
+		return fmt.Sprintf("The %s is pale and mottled, hands cold, drowsy; the skin takes five seconds to fill.", who)
+	case ecg.NotSure:
+		return fmt.Sprintf("The %s lies under the blanket with closed eyes; colour is hard to judge in this light.", who)
+	}
+	switch id.Subject() {
+	case "movement":
+		return fmt.Sprintf("The %s is awake and pink, kicking and pulling at the cable.", who)
+	case "sinus-tachycardia":
+		return fmt.Sprintf("The %s is hot and flushed, whimpers, skin warm and quick to fill.", who)
+	case "sinus-bradycardia":
+		return fmt.Sprintf("The %s is asleep, pink and warm, and stirs when touched.", who)
+	case "supraventricular-tachycardia":
+		return fmt.Sprintf("The %s is awake, restless, a little pale, skin warm.", who)
+	}
+	return fmt.Sprintf([]string{
+		"The %s is awake, pink and warm, breathing easily.",
+		"The %s is asleep, pink and warm, breathing quietly.",
+		"The %s looks around, pink, and skin fills at once.",
+	}[rng.IntN(3)], who)
+}
+
+// pulse is what a finger on a central pulse feels, from the pulses the heart really
+// sends.
+func pulse(p *synth.Player, who string) string {
+	const felt = 10.0 // s, as long as a pulse may be felt for
+	id := p.Identity()
+	if id.State == ecg.NotSure {
+		return "A pulse cannot be felt for certain; your own is in the way."
+	}
+	rows := make([][]float64, len(id.Leads)+1)
+	for i := range rows {
+		rows[i] = make([]float64, int(felt*float64(id.Rate)))
+	}
+	if _, err := p.Fill(rows); err != nil {
+		return "A pulse cannot be felt for certain."
+	}
+	pulses := p.Marks(0, felt).Pulses
+	if len(pulses) < 2 {
+		return "No pulse is felt in ten seconds."
+	}
+	strength := "Strong"
+	if id.State == ecg.PoorPerfusion {
+		strength = "Weak"
+	}
+	mean := (pulses[len(pulses)-1] - pulses[0]) / float64(len(pulses)-1)
+	rhythmWord := "regular"
+	longest, shortest := 0.0, math.Inf(1)
+	for i := 1; i < len(pulses); i++ {
+		d := pulses[i] - pulses[i-1]
+		longest, shortest = math.Max(longest, d), math.Min(shortest, d)
+	}
+	if longest > 1.35*shortest {
+		rhythmWord = "with beats that come early, weak or not at all"
+	}
+	where := "at the neck"
+	if who == "baby" {
+		where = "at the upper arm"
+	}
+	return fmt.Sprintf("%s pulse %s, about %d a minute, %s.", strength, where, 5*int(math.Round(60/mean/5)), rhythmWord)
+}
+
+// electrodes is what a look at the electrodes shows.
+func electrodes(id ecg.Identity, who string) string {
+	kind, ok := artifact.ByID(id.Artifact)
+	if !ok {
+		return "All electrodes sit firmly, gel moist, every clip on its place."
+	}
+	site := kind.Site(id.Seed)
+	name := map[ecg.Electrode]string{ecg.RA: "right arm (RA)", ecg.LA: "left arm (LA)", ecg.LL: "left leg (LL)"}[site]
+	switch kind.ID {
+	case "disconnected-lead":
+		return fmt.Sprintf("The clip of the %s electrode has come off and hangs beside the %s.", name, who)
+	case "movement":
+		return fmt.Sprintf("All clips are on; the cable of the %s electrode is pulled with every kick.", name)
+	}
+	return fmt.Sprintf("Something is wrong at the %s electrode.", name)
+}
+
+// numbers draws vital signs that fit age and state. The cuff reading is from before
+// the strip: it cannot know yet.
+func numbers(id ecg.Identity, p rhythm.Patient, rng *rand.Rand) Numbers {
+	n := Numbers{
+		SpO2:    96 + rng.IntN(5),
+		CuffAgo: 2 + rng.IntN(24),
+		Breaths: int(math.Round(p.Breaths)),
+	}
+	systolic := p.Systolic * (0.96 + 0.08*rng.Float64())
+	switch id.State {
+	case ecg.NoSignsOfLife:
+		n.SpO2, n.Breaths = 0, 0
+	case ecg.PoorPerfusion:
+		n.SpO2 = 84 + rng.IntN(7)
+		systolic = math.Min(systolic, norms.Hypotension(id.Age)-3-6*rng.Float64())
+		n.CuffAgo = 1 + rng.IntN(3)
+		n.Breaths = int(math.Round(norms.RespiratoryRate(id.Age).Accept.High * (1.05 + 0.15*rng.Float64())))
+	}
+	n.Systolic = int(math.Round(systolic))
+	n.Diastolic = int(math.Round(systolic * (0.56 + 0.08*rng.Float64())))
+	return n
+}

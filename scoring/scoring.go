@@ -1,0 +1,306 @@
+// Package scoring marks an answer: plain values in, plain values out. How close a
+// wrong answer comes is decided by its consequences (would the same thing be done
+// first for this patient?), not by textbook families.
+//
+// MarkRhythm marks "what does it show?", MarkFirstAction "what do you do first?".
+// Answers are kept by package ledger; package missed works out what is to be
+// looked at again.
+//
+// Training only: the rules below follow synth/lesson and its sources; local policy,
+// current resuscitation guidelines and licensed practice come first.
+package scoring
+
+import (
+	"fmt"
+	"slices"
+
+	"telltrace/scoring/ledger"
+	"telltrace/synth/ecg"
+	"telltrace/synth/lesson"
+)
+
+// NotSure is the choice "not sure: check the patient and call" of the naming
+// question; its counterpart among the first actions is lesson.LookCall. Both are
+// always offered.
+const NotSure = "not-sure"
+
+// A Lookup finds what is taught about a catalogue id.
+type Lookup func(id string) (lesson.Lesson, bool)
+
+// A Case is what stood before the learner.
+type Case struct {
+	Subject string // catalogue id the strip is about
+	Age     ecg.Age
+	State   ecg.State
+
+	// Looked holds what was looked at in this showing, in the words of
+	// ledger.Look. A name that is marked only after the second question may count
+	// what was looked at in between: an over-call followed by checking the patient
+	// is a minor error.
+	Looked []string
+
+	// Acted is the first action chosen in the same showing, "" when there is none
+	// yet. Only MarkRhythm uses it: choosing to look at the patient counts as
+	// checking.
+	Acted lesson.Action
+
+	// Unsettled says that the strip, with what shows beside it, cannot settle the
+	// question.
+	Unsettled bool
+}
+
+// Checked reports whether the child or the pulse was looked at.
+func (c Case) Checked() bool {
+	return slices.Contains(c.Looked, ledger.LookChild) || slices.Contains(c.Looked, ledger.LookPulse)
+}
+
+// A Mark is what an answer is worth.
+type Mark struct {
+	Verdict ledger.Verdict
+	Correct bool     // counts as right: the verdict is Right, or the difference is one of naming only
+	Right   []string // every right answer, the best first
+	Unsafe  string   // one sentence "Unsafe because ...", or ""
+	Note    string   // one sentence on what the verdict rests on, or ""
+}
+
+// namingOnly lists entries that are treated alike and whose difference is one of
+// words: fibrillation coarse or fine, asystole or ventricular standstill.
+var namingOnly = [][2]string{
+	{"coarse-ventricular-fibrillation", "fine-ventricular-fibrillation"},
+	{"asystole", "p-wave-asystole"},
+}
+
+func sameButForName(a, b string) bool {
+	return slices.Contains(namingOnly, [2]string{a, b}) || slices.Contains(namingOnly, [2]string{b, a})
+}
+
+// MarkRhythm marks the name given to the strip, a catalogue id or NotSure. It
+// returns an error only when the catalogue knows the subject or the chosen id not.
+// The rules, the first that applies:
+//
+//  1. NotSure is right where the strip cannot settle it, else near.
+//  2. The subject itself is right; where the strip cannot settle it, only for who
+//     checked the patient, else near.
+//  3. A difference of naming only is near and counts as right.
+//  4. An arrest called artifact or something routine is critical.
+//  5. An over-call (more urgent than the truth) is near when the patient was
+//     checked, else wrong.
+//  6. The same first action in this state, and no less urgent, is near.
+//  7. All else is wrong.
+func MarkRhythm(c Case, chosen string, find Lookup) (Mark, error) {
+	truth, ok := find(c.Subject)
+	if !ok {
+		return Mark{}, fmt.Errorf("marking: the catalogue has no %q to compare with", c.Subject)
+	}
+	checked := c.Checked() 
+	right := []string{c.Subject}
+	if c.Unsettled {
+		right = []string{NotSure}
+		if checked {
+			right = append(right, c.Subject)
+		}
+	}
+	mark := func(v ledger.Verdict, note string) (Mark, error) {
+		return Mark{Verdict: v, Correct: v == ledger.Right, Right: right, Note: note}, nil
+	}
+
+	if chosen == NotSure {
+		if c.Unsettled {
+			return mark(ledger.Right, "This strip alone cannot settle it: the patient does.")
+		}
+		return mark(ledger.Near, "Checking the patient is never wrong; this strip can be told.")
+	}
+	if chosen == c.Subject {
+		if c.Unsettled && !checked {
+			return mark(ledger.Near, "So it turned out, but the strip alone could not settle it: check the patient.")
+		}
+		return mark(ledger.Right, "")
+	}
+	named, ok := find(chosen)
+	if !ok {
+		return Mark{}, fmt.Errorf("marking: the catalogue has no %q, which was chosen", chosen)
+	}
+	if sameButForName(c.Subject, chosen) {
+		m, err := mark(ledger.Near, "A difference of name only: what is done is the same.")
+		m.Correct = true
+		return m, err
+	}
+
+	truthCare, namedCare := truth.Care(c.Age, c.State), named.Care(c.Age, c.State)
+	usual := usualUrgency(named, c.Age)
+	if isArrest(c, truthCare) {
+		if named.Family == lesson.Artifact || usual == lesson.Routine {
+			m, err := mark(ledger.Critical, "")
+			m.Unsafe = fmt.Sprintf("Unsafe because an arrest was taken for %s: this patient needs compressions now.", named.Name)
+			return m, err
+		}
+		// In an arrest every name leads to the same first action, which is no merit
+		// of a name that would have kept nobody at the bedside.
+		if rank(usual) < rank(lesson.Urgent) {
+			m, err := mark(ledger.Wrong, "")
+			m.Unsafe = fmt.Sprintf("Unsafe because %s alone would not bring the team, and this is an arrest.", named.Name)
+			return m, err
+		}
+	}
+	switch higher := rank(namedCare.Urgency) - rank(truthCare.Urgency); {
+	case higher > 0 && checked:
+		return mark(ledger.Near, "Called too high, but you checked the patient: a minor error, and on the safe side.")
+	case higher > 0:
+		return mark(ledger.Wrong, "Called too high: look at the patient first.")
+	case higher == 0 && overlap(rightActions(truthCare), rightActions(namedCare)):
+		return mark(ledger.Near, "Another rhythm, but the same first action for this patient.")
+	case higher < 0 && rank(truthCare.Urgency) >= rank(lesson.Urgent):
+		m, err := mark(ledger.Wrong, "")
+		m.Unsafe = fmt.Sprintf("Unsafe because help would come late: %s %s called now.", truth.Name, needs(truth))
+		return m, err
+	}
+	return mark(ledger.Wrong, "")
+}
+
+// MarkFirstAction marks the first action chosen. It returns an error only when the
+// catalogue does not know the subject, or the action is none. The rules, the first
+// that applies:
+//
+//  1. LookCall is right where the lesson says so, where the strip cannot settle it
+//     and where the signs disagree, else near.
+//  2. Silencing an alarm, or starting compressions, on a patient who was not
+//     checked is critical, also where the compressions turn out to be needed.
+//  3. What the lesson teaches for this state and age is right.
+//  4. An arrest that is charted, silenced, or mended at the electrodes is critical.
+//  5. Compressions on a stable patient who was checked are wrong.
+//  6. Silencing after checking is near where nothing needs to be done, else wrong.
+//  7. An over-call is near when the patient was checked, else wrong.
+//  8. All else is wrong.
+func MarkFirstAction(c Case, chosen lesson.Action, find Lookup) (Mark, error) {
+	truth, ok := find(c.Subject)
+	if !ok {
+		return Mark{}, fmt.Errorf("marking: the catalogue has no %q to compare with", c.Subject)
+	}
+	if _, ok := effort(chosen); !ok && chosen != lesson.LookCall && chosen != lesson.Silence {
+		return Mark{}, fmt.Errorf("marking: %q is no first action", chosen)
+	}
+	care := truth.Care(c.Age, c.State)
+	taught := rightActions(care)
+	if (c.Unsettled || c.State == ecg.NotSure) && !slices.Contains(taught, lesson.LookCall) {
+		taught = append(taught, lesson.LookCall)
+	}
+	right := make([]string, len(taught))
+	for i, a := range taught {
+		right[i] = string(a)
+	}
+	mark := func(v ledger.Verdict, unsafe, note string) (Mark, error) {
+		return Mark{Verdict: v, Correct: v == ledger.Right, Right: right, Unsafe: unsafe, Note: note}, nil
+	}
+
+	arrest, isRight := isArrest(c, care), slices.Contains(taught, chosen)
+	switch {
+	case chosen == lesson.LookCall && isRight:
+		return mark(ledger.Right, "", "")
+	case chosen == lesson.LookCall:
+		return mark(ledger.Near, "", "Checking the patient and calling is never wrong; here it can be said what comes first.")
+	case chosen == lesson.Silence && !c.Checked():
+		return mark(ledger.Critical, "Unsafe because the alarm was silenced without looking at the patient.", "")
+	case chosen == lesson.Compress && !c.Checked():
+		note := ""
+		if isRight {
+			note = "Compressions were needed here; check for signs of life first, it takes seconds."
+		}
+		return mark(ledger.Critical, "Unsafe because compressions were started on a patient nobody had checked.", note)
+	case isRight:
+		return mark(ledger.Right, "", "")
+	case arrest && leavesBedside(chosen):
+		return mark(ledger.Critical, "Unsafe because this is an arrest and nothing was done for the patient.", "")
+	case chosen == lesson.Compress && c.State == ecg.Stable:
+		return mark(ledger.Wrong, "Unsafe because this patient has a pulse and is well: compressions can only harm.", "")
+	case chosen == lesson.Silence && care.Urgency == lesson.Routine:
+		return mark(ledger.Near, "", "You had checked the patient; the cause of the alarm is still to be seen to.")
+	}
+
+	least, done := leastEffort(taught), 0
+	if n, ok := effort(chosen); ok {
+		done = n
+	}
+	switch {
+	case done > least && c.Checked():
+		return mark(ledger.Near, "", "More than was needed, after checking the patient: a minor error, and on the safe side.")
+	case done > least:
+		return mark(ledger.Wrong, "", "More than was needed: look at the patient first.")
+	case done < least && arrest:
+		return mark(ledger.Wrong, "Unsafe because this is an arrest and compressions have not begun.", "")
+	case done < least && care.Urgency == lesson.Urgent:
+		return mark(ledger.Wrong, "Unsafe because this patient needs help called now.", "")
+	}
+	return mark(ledger.Wrong, "", "")
+}
+
+// isArrest: the patient's state decides before the rhythm does.
+func isArrest(c Case, care lesson.Care) bool {
+	return c.State == ecg.NoSignsOfLife || care.Urgency == lesson.ArrestNow
+}
+
+// usualUrgency is what a name means in the state it is usually met in.
+func usualUrgency(l lesson.Lesson, age ecg.Age) lesson.Urgency {
+	state := ecg.Stable
+	if len(l.States) > 0 {
+		state = l.States[0]
+	}
+	return l.Care(age, state).Urgency
+}
+
+func needs(l lesson.Lesson) string {
+	if l.Plural {
+		return "need somebody"
+	}
+	return "needs somebody"
+}
+
+// rightActions are the actions taught, the first one first.
+func rightActions(c lesson.Care) []lesson.Action {
+	return append([]lesson.Action{c.First}, c.Also...)
+}
+
+func overlap(a, b []lesson.Action) bool {
+	return slices.ContainsFunc(a, func(x lesson.Action) bool { return slices.Contains(b, x) })
+}
+
+// rank orders urgencies, calm to worst.
+func rank(u lesson.Urgency) int {
+	return slices.Index([]lesson.Urgency{lesson.Routine, lesson.Watch, lesson.Urgent, lesson.ArrestNow}, u)
+}
+
+// effort orders the actions by how much they set in motion. Looking and silencing
+// have no place in it: they are marked by their own rules.
+func effort(a lesson.Action) (int, bool) {
+	switch a {
+	case lesson.Chart, lesson.Reattach, lesson.Settle:
+		return 0, true
+	case lesson.AssessTell:
+		return 1, true
+	case lesson.CallStay:
+		return 2, true
+	case lesson.Support:
+		return 3, true
+	case lesson.Compress:
+		return 4, true
+	}
+	return 0, false
+}
+
+// leastEffort is the smallest effort among the right actions. Where only looking
+// and calling if in doubt is right, that is more than charting and less than
+// calling.
+func leastEffort(actions []lesson.Action) int {
+	least, found := 1, false
+	for _, a := range actions {
+		if n, ok := effort(a); ok && (!found || n < least) {
+			least, found = n, true
+		}
+	}
+	return least
+}
+
+// leavesBedside: the actions of someone who takes the strip for artifact or for
+// nothing.
+func leavesBedside(a lesson.Action) bool {
+	return a == lesson.Chart || a == lesson.Reattach || a == lesson.Settle || a == lesson.Silence
+}

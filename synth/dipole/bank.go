@@ -1,0 +1,176 @@
+package dipole
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"telltrace/synth/ecg"
+	"telltrace/synth/heart"
+)
+
+// window is how many standard deviations of a Gaussian are drawn; beyond, a wave of
+// 2 mV is below 0.1 uV.
+const window = 4.5
+
+// block is how many frames are made at a time. Blocks lie at fixed places of the
+// stream, so samples do not depend on how it is read.
+const block = 256
+
+// lookahead is how far a Gaussian may reach before the onset of its activation, s.
+const lookahead = 0.25
+
+// A wave is a Gaussian being drawn by a second-order recurrence: the ratio of
+// neighbouring samples of a Gaussian is itself a geometric series, so a sample
+// costs two multiplications and no exponential.
+type wave struct {
+	start, end int64 // frames
+	g, ratio   float64
+	curve      float64
+	amp        [4]float64 // by electrode
+}
+
+// A Player turns a heart into electrode potentials. It is an ecg.Source with one
+// row for each of Electrodes, in millivolts, that never ends. It keeps the marks of
+// what it drew and the strokes for the pulse.
+type Player struct {
+	heart *heart.Heart
+	p     Params
+	rate  float64
+	seen  [4]Vector
+
+	next    int64 // frame after the last drawn block
+	buf     [4][block]float64
+	have    int // unread frames at the end of buf
+	waves   []wave
+	scratch []gaussian
+	fib     *oscillators
+
+	onBeat func(Beat)
+}
+
+// A Beat is one activation as it was drawn, for whoever listens.
+type Beat struct {
+	heart.Activation
+	P    ecg.Span // atrial activations
+	Beat ecg.Beat // ventricular activations, without P
+}
+
+// NewPlayer draws heart h, which must start at or before time 0, at rate Hz. Each
+// activation is handed to onBeat, in time order, at least a block before its frames
+// are read; those before time 0 already here.
+func NewPlayer(h *heart.Heart, p Params, rate float64, rng *rand.Rand, onBeat func(Beat)) *Player {
+	pl := &Player{heart: h, p: p, rate: rate, onBeat: onBeat}
+	for i, e := range Electrodes {
+		pl.seen[i] = seenBy(e)
+	}
+	if p.Fibrillate.MV > 0 {
+		pl.fib = newOscillators(p.Fibrillate, rng)
+	}
+	pl.draw() // what happened before 0 is told at once
+	return pl
+}
+
+// Fill draws the next frames.
+func (p *Player) Fill(dst [][]float64) (int, error) {
+	n := 0
+	for n < len(dst[0]) {
+		if p.have == 0 {
+			p.draw()
+		}
+		take := min(p.have, len(dst[0])-n)
+		from := block - p.have
+		for row := range dst {
+			copy(dst[row][n:n+take], p.buf[row][from:from+take])
+		}
+		p.have -= take
+		n += take
+	}
+	return n, nil
+}
+
+// draw makes the next block.
+func (p *Player) draw() {
+	for row := range p.buf {
+		clear(p.buf[row][:])
+	}
+	first, last := p.next, p.next+block
+	for {
+		a, ok := p.heart.Next(float64(last)/p.rate + lookahead)
+		if !ok {
+			break
+		}
+		p.add(a)
+	}
+	if p.fib != nil {
+		p.fib.add(&p.buf, &p.seen, p.rate)
+	}
+	kept := p.waves[:0]
+	for i := range p.waves {
+		w := &p.waves[i]
+		p.drawWave(w, first, last)
+		if w.end > last {
+			kept = append(kept, *w)
+		}
+	}
+	p.waves = kept
+	p.next, p.have = last, block
+}
+
+func (p *Player) drawWave(w *wave, first, last int64) {
+	from, to := int(max(w.start, first)-first), int(min(w.end, last)-first)
+	if from >= to {
+		return
+	}
+	g, ratio, curve := w.g, w.ratio, w.curve
+	a0, a1, a2, a3 := w.amp[0], w.amp[1], w.amp[2], w.amp[3]
+	b0, b1, b2, b3 := p.buf[0][from:to], p.buf[1][from:to], p.buf[2][from:to], p.buf[3][from:to]
+	for i := range b0 {
+		b0[i] += a0 * g
+		b1[i] += a1 * g
+		b2[i] += a2 * g
+		b3[i] += a3 * g
+		g *= ratio
+		ratio *= curve
+	}
+	w.g, w.ratio = g, ratio
+}
+
+// add shapes an activation and starts its waves.
+func (p *Player) add(a heart.Activation) {
+	out := Beat{Activation: a}
+	p.scratch = p.scratch[:0]
+	if a.Chamber == heart.OfAtria {
+		p.scratch, out.P = p.p.atrial(a, p.scratch)
+	} else {
+		p.scratch, out.Beat = p.p.ventricular(a, p.scratch)
+	}
+	breath := math.Sin(p.heart.Breath(a.At))
+	for _, g := range p.scratch {
+		v := rotate(g.amp, p.p.AxisSway*breath).Scale(1 + p.p.Swell*breath)
+		p.start(v, a.At+g.centre, g.sd)
+	}
+	p.onBeat(out)
+}
+
+func (p *Player) start(v Vector, centre, sd float64) {
+	w := wave{
+		start: int64(math.Ceil((centre - window*sd) * p.rate)),
+		end:   int64(math.Floor((centre+window*sd)*p.rate)) + 1,
+	}
+	if w.start < p.next {
+		if w.end <= p.next {
+			return // over before the stream began
+		}
+		w.start = p.next
+	}
+	dt := 1 / p.rate
+	t := float64(w.start)*dt - centre
+	s2 := sd * sd
+	w.g = math.Exp(-t * t / (2 * s2))
+	w.ratio = math.Exp(-(2*t*dt + dt*dt) / (2 * s2))
+	w.curve = math.Exp(-dt * dt / s2)
+	for i := range w.amp {
+		w.amp[i] = v.Dot(p.seen[i])
+	}
+	p.waves = append(p.waves, w)
+}

@@ -1,0 +1,388 @@
+// Package heart is the electrical and mechanical heart: pacemakers that fire,
+// tissue that conducts or is refractory, and the stroke each beat ejects. It knows
+// no millivolts; synth/dipole gives activations their shape.
+//
+// It is an event model. Compensatory pauses, AV dissociation, capture and fusion
+// beats, blocked P waves and pulse deficits are nowhere written down: they follow
+// from refractory times and from who comes first. Start with Params, then Next.
+package heart
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"telltrace/synth/ecg"
+)
+
+// A Chamber is what an activation activates.
+type Chamber uint8
+
+// Chambers.
+const (
+	OfAtria Chamber = iota
+	OfVentricles
+)
+
+// An Activation is one spread of excitation over the atria or the ventricles.
+type Activation struct {
+	At         float64 // s, onset
+	Chamber    Chamber
+	Origin     ecg.Origin
+	Focus      int     // index in Params.Foci of the focus that began it, -1 for the sinus node
+	Retrograde bool    // atria only: activated from below
+	P          float64 // ventricles only: onset of the atrial activation conducted to it, NaN if none
+	RR         float64 // ventricles only: s since the last ventricular activation
+	QT         float64 // ventricles only: s
+	Fusion     float64 // ventricles only: share contributed by the focus in a fusion beat, 0 to 1
+	Stroke     float64 // ventricles only: ejected volume, 1 at rest
+}
+
+const (
+	// fusionWindow is how far apart two wavefronts may reach the ventricles and
+	// still share them: about half a QRS.
+	fusionWindow = 0.045
+	// toNode is the time from a ventricular focus up to the AV node.
+	toNode = 0.06
+	// sinusReturn is the time from the atria into the sinus node and out again.
+	sinusReturn = 0.04
+	// qtMemory is the time constant with which QT follows a change of RR; adults
+	// need about a minute to settle, most of it in the first ten seconds (Pueyo
+	// et al. 2003, from memory).
+	qtMemory = 8.0
+	// ventricularERP is the ventricles' refractory time as a share of QT.
+	ventricularERP = 0.75
+)
+
+type eventKind uint8
+
+const (
+	sinusFires eventKind = iota
+	focusFires
+	nodeExits     // a wave from above leaves the node downwards
+	nodeFromBelow // a wave from a ventricular focus reaches the node
+	atriaFromBelow
+)
+
+type event struct {
+	at    float64
+	kind  eventKind
+	focus int
+	tag   int     // stale when it differs from the generation kept by the heart
+	p     float64 // nodeExits: onset of the P wave it belongs to
+	from  ecg.Origin
+}
+
+type focusState struct {
+	tag  int
+	wait int // beats from above still to come before the next burst
+	left int // beats left in the burst
+}
+
+// A Heart produces activations in time order, without end. It is not safe for
+// concurrent use.
+type Heart struct {
+	p   Params
+	rng *rand.Rand
+
+	events []event // unordered and never long: a handful at a time
+	out    []Activation
+
+	breath, tide float64 // phases, rad
+
+	lastAtrial      float64
+	sinusTag        int
+	nodeTag         int
+	nodeLast        float64 // when the node last conducted or was entered
+	inNode          bool    // a wave from above is on its way through
+	lastVentricular float64
+	laggedRR        float64
+	foci            []focusState
+	pump            pumpState
+}
+
+// New makes a heart that starts at time start (s) and draws its chances from rng.
+func New(p Params, start float64, rng *rand.Rand) (*Heart, error) {
+	if err := p.Validate(); err != nil {
+		return nil, err
+	}
+	h := &Heart{p: p, rng: rng}
+	h.breath, h.tide = 2*math.Pi*rng.Float64(), 2*math.Pi*rng.Float64()
+	rest := 60 / p.Pump.RestRate
+	h.lastAtrial, h.nodeLast, h.lastVentricular = start-rest, start-rest, start-rest
+	h.laggedRR = p.settledRR()
+	h.pump = restPump(p.Pump)
+	if p.Sinus.Rate > 0 {
+		h.schedule(event{at: start + rng.Float64()*60/p.Sinus.Rate, kind: sinusFires})
+	}
+	h.foci = make([]focusState, len(p.Foci))
+	for i, f := range p.Foci {
+		switch {
+		case f.Coupling > 0:
+			h.foci[i].wait = between(rng, f.Gap)
+		case f.Escape:
+			h.schedule(event{at: start + f.Cycle, kind: focusFires, focus: i})
+		default:
+			h.schedule(event{at: start + rng.Float64()*f.Cycle, kind: focusFires, focus: i})
+		}
+	}
+	return h, nil
+}
+
+// settledRR is the interval that QT has adapted to at the start.
+func (p Params) settledRR() float64 {
+	rr := 60 / p.Pump.RestRate
+	if p.Sinus.Rate > 0 && !p.Node.Blocked {
+		rr = 60 / p.Sinus.Rate
+	}
+	for _, f := range p.Foci {
+		if f.Coupling == 0 && (f.Escape == p.Node.Blocked) {
+			rr = f.Cycle
+		}
+	}
+	return rr
+}
+
+// Breath is the phase of breathing at t, rad; its sine is highest at full
+// inspiration.
+func (h *Heart) Breath(t float64) float64 { return 2*math.Pi*h.p.Breaths/60*t + h.breath }
+
+// Next returns the next activation whose onset lies before the given time, false
+// when there is none. Later calls with a later time go on from there; what comes
+// out does not depend on how the time is divided into calls.
+func (h *Heart) Next(before float64) (Activation, bool) {
+	for {
+		i := h.earliest()
+		if len(h.out) > 0 {
+			first := h.out[0]
+			settled := i < 0 || h.events[i].at > first.At+fusionWindow
+			if settled {
+				if first.At >= before {
+					return Activation{}, false
+				}
+				h.out = h.out[:copy(h.out, h.out[1:])]
+				if first.Chamber == OfVentricles {
+					first.Stroke = h.pump.beat(h.p.Pump, first, h.lastKick(first))
+				}
+				return first, true
+			}
+		}
+		if i < 0 || h.events[i].at >= before+fusionWindow {
+			return Activation{}, false
+		}
+		e := h.events[i]
+		h.events[i] = h.events[len(h.events)-1]
+		h.events = h.events[:len(h.events)-1]
+		h.handle(e)
+	}
+}
+
+// earliest is the index of the next event, -1 when nothing will ever happen. Ties
+// are broken by kind and focus so that the order is fixed.
+func (h *Heart) earliest() int {
+	best := -1
+	for i, e := range h.events {
+		if best < 0 || e.at < h.events[best].at ||
+			e.at == h.events[best].at && (e.kind < h.events[best].kind || e.kind == h.events[best].kind && e.focus < h.events[best].focus) {
+			best = i
+		}
+	}
+	return best
+}
+
+func (h *Heart) schedule(e event) {
+	switch e.kind {
+	case sinusFires:
+		h.sinusTag++
+		e.tag = h.sinusTag
+	case focusFires:
+		h.foci[e.focus].tag++
+		e.tag = h.foci[e.focus].tag
+	case nodeExits:
+		h.nodeTag++
+		e.tag = h.nodeTag
+	}
+	h.events = append(h.events, e)
+}
+
+func (h *Heart) handle(e event) {
+	switch e.kind {
+	case sinusFires:
+		if e.tag != h.sinusTag {
+			return
+		}
+		h.schedule(event{at: e.at + h.sinusInterval(e.at), kind: sinusFires})
+		h.exciteAtria(e.at, ecg.OriginSinus, -1, false)
+	case focusFires:
+		if e.tag == h.foci[e.focus].tag {
+			h.fire(e)
+		}
+	case nodeExits:
+		if e.tag != h.nodeTag {
+			return
+		}
+		h.inNode, h.nodeLast = false, e.at
+		h.exciteVentricles(e.at, e.from, e.focus, e.p)
+	case nodeFromBelow:
+		h.enterNodeFromBelow(e)
+	case atriaFromBelow:
+		h.exciteAtria(e.at, e.from, e.focus, true)
+	}
+}
+
+func (h *Heart) sinusInterval(t float64) float64 {
+	s := h.p.Sinus
+	share := 1 - s.RSA*math.Sin(h.Breath(t)) + s.Tide*math.Sin(2*math.Pi*0.1*t+h.tide) + s.Jitter*h.rng.NormFloat64()
+	return 60 / s.Rate * math.Max(share, 0.3)
+}
+
+// exciteAtria starts a P wave unless the atria are refractory.
+func (h *Heart) exciteAtria(t float64, from ecg.Origin, focus int, retrograde bool) {
+	if t-h.lastAtrial < h.p.Atria {
+		return
+	}
+	h.lastAtrial = t
+	h.out = append(h.out, Activation{At: t, Chamber: OfAtria, Origin: from, Focus: focus, Retrograde: retrograde})
+	if from != ecg.OriginSinus && h.p.Sinus.Rate > 0 {
+		h.schedule(event{at: t + sinusReturn + h.sinusInterval(t), kind: sinusFires})
+	}
+	if !retrograde {
+		h.enterNodeFromAbove(t, from, focus)
+	}
+}
+
+func (h *Heart) enterNodeFromAbove(t float64, from ecg.Origin, focus int) {
+	n := h.p.Node
+	recovery := t - h.nodeLast
+	if n.Blocked || h.inNode || recovery < n.Refractory {
+		return
+	}
+	h.inNode = true
+	h.schedule(event{at: t + n.Delay + n.extra(recovery), kind: nodeExits, p: t, from: from, focus: focus})
+}
+
+// enterNodeFromBelow: a wave from the ventricles meets one from above and both
+// die; or finds the node ready, leaves it refractory, and may go on to the atria.
+func (h *Heart) enterNodeFromBelow(e event) {
+	if h.p.Node.Blocked {
+		return
+	}
+	if h.inNode {
+		h.inNode = false
+		h.nodeTag++ // the wave from above is gone
+		h.nodeLast = e.at
+		return
+	}
+	if e.at-h.nodeLast < h.p.Node.Refractory {
+		return
+	}
+	h.nodeLast = e.at
+	if h.p.Node.Retrograde > 0 {
+		h.schedule(event{at: e.at + h.p.Node.Retrograde, kind: atriaFromBelow, from: e.from, focus: e.focus})
+	}
+}
+
+// fire lets a focus fire and sets its next time.
+func (h *Heart) fire(e event) {
+	f, state := h.p.Foci[e.focus], &h.foci[e.focus]
+	excited := false
+	switch f.Site {
+	case Atrium:
+		h.exciteAtria(e.at, ecg.OriginAtrial, e.focus, false)
+		excited = h.lastAtrial == e.at
+	case Junction:
+		if h.inNode {
+			h.inNode = false
+			h.nodeTag++
+		}
+		h.nodeLast = e.at
+		excited = h.exciteVentricles(e.at, ecg.OriginJunctional, e.focus, math.NaN())
+		if f.ToAtria > 0 {
+			h.schedule(event{at: e.at + f.ToAtria, kind: atriaFromBelow, from: ecg.OriginJunctional, focus: e.focus})
+		}
+	case Ventricle:
+		excited = h.exciteVentricles(e.at, ecg.OriginVentricular, e.focus, math.NaN())
+		if excited {
+			h.schedule(event{at: e.at + toNode, kind: nodeFromBelow, from: ecg.OriginVentricular, focus: e.focus})
+		}
+	}
+	again := e.at + f.Cycle*(1+f.Jitter*h.rng.NormFloat64())
+	switch {
+	case f.Coupling > 0:
+		state.left--
+		if excited && state.left > 0 {
+			h.schedule(event{at: again, kind: focusFires, focus: e.focus})
+			return
+		}
+		state.left = 0
+		state.wait = between(h.rng, f.Gap)
+	case f.Escape && excited && f.Site != Atrium:
+		// exciteVentricles has set it again, as it does for every escape focus.
+	default:
+		h.schedule(event{at: again, kind: focusFires, focus: e.focus})
+	}
+}
+
+// exciteVentricles starts a QRS unless the ventricles are refractory. A second
+// wavefront close behind the first makes the beat a fusion of both.
+func (h *Heart) exciteVentricles(t float64, from ecg.Origin, focus int, p float64) bool {
+	if h.p.Ventricles.Fibrillating {
+		return false
+	}
+	rr := t - h.lastVentricular
+	if rr < fusionWindow && h.fuse(t, from, focus, p) {
+		return false
+	}
+	qt := h.p.Ventricles.QTc * math.Sqrt(h.laggedRR)
+	if rr < ventricularERP*qt {
+		return false
+	}
+	h.lastVentricular = t
+	h.laggedRR += (rr - h.laggedRR) * (1 - math.Exp(-rr/qtMemory))
+	h.out = append(h.out, Activation{At: t, Chamber: OfVentricles, Origin: from, Focus: focus, P: p, RR: rr, QT: qt})
+	h.resetFoci(t, from)
+	return true
+}
+
+func (h *Heart) fuse(t float64, from ecg.Origin, focus int, p float64) bool {
+	for i := len(h.out) - 1; i >= 0; i-- {
+		first := &h.out[i]
+		if first.Chamber != OfVentricles {
+			continue
+		}
+		ectopic, conducted := first.Origin == ecg.OriginVentricular, from == ecg.OriginVentricular
+		if ectopic == conducted {
+			return false
+		}
+		lead := 0.5 + 0.5*(t-first.At)/fusionWindow // share of the earlier one
+		if conducted {
+			first.Focus, first.Fusion = focus, 1-lead
+		} else {
+			first.P, first.Fusion = p, lead
+		}
+		first.Origin = ecg.OriginFusion
+		return true
+	}
+	return false
+}
+
+// resetFoci tells the foci that the ventricles have beaten.
+func (h *Heart) resetFoci(t float64, from ecg.Origin) {
+	for i, f := range h.p.Foci {
+		state := &h.foci[i]
+		switch {
+		case f.Escape:
+			h.schedule(event{at: t + f.Cycle*(1+f.Jitter*h.rng.NormFloat64()), kind: focusFires, focus: i})
+		case f.Coupling > 0 && from != ecg.OriginVentricular && state.left == 0:
+			state.wait--
+			if state.wait <= 0 {
+				state.left = between(h.rng, f.Run)
+				h.schedule(event{at: t + f.Coupling*(1+f.Jitter*h.rng.NormFloat64()), kind: focusFires, focus: i})
+			}
+		}
+	}
+}
+
+// lastKick reports whether the atria helped to fill this beat.
+func (h *Heart) lastKick(a Activation) bool { return !math.IsNaN(a.P) }
+
+func between(rng *rand.Rand, r [2]int) int { return r[0] + rng.IntN(r[1]-r[0]+1) }

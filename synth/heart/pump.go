@@ -1,0 +1,72 @@
+package heart
+
+import (
+	"math"
+
+	"telltrace/synth/ecg"
+)
+
+// pumpState is the left ventricle between beats, in stroke volumes at rest.
+type pumpState struct {
+	end float64 // volume at the end of the last ejection
+}
+
+const (
+	ejectionFraction = 0.62 // of the end-diastolic volume; common practice 0.55-0.70
+	withoutAtria     = 0.82 // filling reached without the atrial contribution; it gives 15-25 % (from memory)
+	dyssynchrony     = 0.85 // strength of a beat that spreads from muscle to muscle
+	fillingShare     = 0.42 // time constant of filling as a share of the resting diastole
+)
+
+// systole is the time the ventricles eject, s, by the square root of RR as QT does.
+func systole(rr float64) float64 { return 0.30 * math.Sqrt(rr) }
+
+// EjectionTime is how long a beat with the given RR (s) ejects, s.
+func EjectionTime(rr float64) float64 { return systole(math.Min(math.Max(rr, 0.2), 1.5)) }
+
+// filled is the share of the way from end to full reached in the given diastole.
+func filled(p Pump, diastole float64) float64 {
+	rest := 60 / p.RestRate
+	tau := fillingShare * (rest - systole(rest))
+	return 1 - math.Exp(-math.Max(diastole, 0)/tau)
+}
+
+// full is the volume of an endlessly long diastole that makes the resting stroke 1.
+func full(p Pump) float64 {
+	rest := 60 / p.RestRate
+	f := filled(p, rest-systole(rest))
+	// In the steady state end = (1-EF) d and d = end + (full-end) f with EF d = 1.
+	d := 1 / ejectionFraction
+	end := d - 1
+	return end + (d-end)/f
+}
+
+func restPump(p Pump) pumpState {
+	return pumpState{end: 1/ejectionFraction - 1}
+}
+
+// beat ejects one beat and returns its stroke. A beat too early to fill opens the
+// valve little or not at all; the blood it leaves behind makes the next one larger.
+func (s *pumpState) beat(p Pump, a Activation, atriaHelped bool) float64 {
+	diastole := a.RR - systole(math.Min(a.RR, 60/p.RestRate))
+	room := full(p) - s.end
+	volume := s.end + room*filled(p, diastole)
+	if !atriaHelped {
+		volume = s.end + (volume-s.end)*withoutAtria
+	}
+	strength := p.Strength
+	if a.Origin == ecg.OriginVentricular {
+		strength *= dyssynchrony
+	}
+	stroke := math.Min(ejectionFraction*strength, 0.9) * volume
+	stroke *= opening(stroke)
+	s.end = volume - stroke
+	return stroke
+}
+
+// opening is the share of a stroke that gets past the aortic valve: a weak beat
+// does not reach the pressure behind it.
+func opening(stroke float64) float64 {
+	x := math.Min(math.Max((stroke-0.25)/0.45, 0), 1)
+	return x * x * (3 - 2*x)
+}

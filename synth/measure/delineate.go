@@ -1,0 +1,182 @@
+package measure
+
+import (
+	"math"
+)
+
+// Boundaries are found on the average beat of each group, where noise has
+// averaged out, and carried to its beats. An average is kept in time order around
+// the alignment point, which is at index before.
+type average struct {
+	mv     []float64
+	before int
+	rate   float64
+}
+
+// Fractions that put the boundaries where cardiologists put them; set on the
+// marks of LUDB (Kalyakulina et al., IEEE Access 2020;8:186181).
+const (
+	qrsEdge   = 0.06  // share of the steepest slope at which a QRS begins and ends
+	qrsReach  = 0.16  // s from the alignment point within which it does
+	edgeStep  = 0.004 // s, half of the span slopes for edges are taken over
+	edgeQuiet = 0.012 // s that the slope must stay below the edge's
+	tGap      = 0.030 // s after a QRS in which no T peak is looked for
+
+	// Bounds on T at RR 1 s, scaled by √RR as QT is: a QTc above 0.66 s is not told
+	// from a P wave.
+	tPeakLatest = 0.46
+	qtLongest   = 0.66
+	tFlank      = 0.50 // longest peak to offset, as a share of the latest peak
+	tFallen     = 0.50 // share of its height below which a turn is the next wave's
+)
+
+// averaged is the mean of mv around the given beats.
+func averaged(mv []float64, at, beats []int, before, after int, rate float64) average {
+	out := average{make([]float64, before+after+1), before, rate}
+	n := 0
+	for _, b := range beats {
+		from := at[b] - before
+		if from < 0 || from+len(out.mv) > len(mv) {
+			if len(beats) > 2 {
+				continue
+			}
+		}
+		n++
+		for k := range out.mv {
+			out.mv[k] += mv[min(max(from+k, 0), len(mv)-1)]
+		}
+	}
+	if n == 0 { // only beats at the strip's ends
+		for _, b := range beats {
+			n++
+			for k := range out.mv {
+				out.mv[k] += mv[min(max(at[b]-before+k, 0), len(mv)-1)]
+			}
+		}
+	}
+	for k := range out.mv {
+		out.mv[k] /= float64(n)
+	}
+	return out
+}
+
+// qrs returns onset, peak and offset as samples relative to the alignment point.
+func (a average) qrs() (onset, peak, offset int) {
+	n := len(a.mv)
+	s := make([]float64, n)
+	slope(s, a.mv, max(1, int(edgeStep*a.rate+0.5)))
+	lo, hi := max(0, a.before-int(qrsReach*a.rate)), min(n-1, a.before+int(qrsReach*a.rate))
+	// steepest slope near the middle of the burst
+	core := int(0.07 * a.rate)
+	top, first, last := 0.0, a.before, a.before
+	for i := max(lo, a.before-core); i <= min(hi, a.before+core); i++ {
+		top = max(top, math.Abs(s[i]))
+	}
+	for i := max(lo, a.before-core); i <= min(hi, a.before+core); i++ {
+		if math.Abs(s[i]) >= 0.3*top {
+			first = min(first, i)
+			last = max(last, i)
+		}
+	}
+	quiet := max(1, int(edgeQuiet*a.rate))
+	edge := qrsEdge * top
+	onset = lo
+	for i, run := first, 0; i >= lo; i-- {
+		if math.Abs(s[i]) < edge {
+			run++
+		} else {
+			run = 0
+		}
+		if run >= quiet {
+			onset = i + run - 1
+			break
+		}
+	}
+	offset = hi
+	for i, run := last, 0; i <= hi; i++ {
+		if math.Abs(s[i]) < edge*1.5 {
+			run++
+		} else {
+			run = 0
+		}
+		if run >= quiet {
+			offset = i - run + 1
+			break
+		}
+	}
+	peak = onset
+	for i := onset; i <= offset; i++ {
+		if math.Abs(a.mv[i]-a.mv[onset]) > math.Abs(a.mv[peak]-a.mv[onset]) {
+			peak = i
+		}
+	}
+	return onset - a.before, peak - a.before, offset - a.before
+}
+
+// tWave finds the T wave between the QRS's end and limit (samples relative to the
+// alignment point). base is the level of the isoelectric line.
+func (a average) tWave(qrsOff, lastPeak, limit int, base, size float64) (onset, peak, offset int, ok bool) {
+	from := a.before + qrsOff + int(tGap*a.rate)
+	to := min(len(a.mv)-1, a.before+limit)
+	if to-from < int(0.06*a.rate) {
+		return 0, 0, 0, false
+	}
+	v := make([]float64, len(a.mv))
+	smooth(v, a.mv, odd(0.040, a.rate))
+	best := 0.0
+	peak = -1
+	for i := from + 1; i < min(to, a.before+lastPeak); i++ {
+		d := v[i] - base
+		if (v[i]-v[i-1])*(v[i+1]-v[i]) > 0 || math.Abs(d) <= best {
+			continue
+		}
+		if (d > 0) == (v[i] >= v[i-1]) || v[i] == v[i+1] { // a crest above, a trough below the line
+			best, peak = math.Abs(d), i
+		}
+	}
+	if peak < 0 || best < 0.03*size {
+		return 0, 0, 0, false
+	}
+	sign := 1.0
+	if v[peak] < base {
+		sign = -1
+	}
+	offset = corner(v, peak, min(to, peak+int(tFlank*float64(lastPeak))), sign)
+	onset = corner(v, peak, max(peak-int(1.6*float64(offset-peak)), a.before+qrsOff), sign)
+	if offset-onset < int(0.04*a.rate) {
+		return 0, 0, 0, false
+	}
+	return onset - a.before, peak - a.before, offset - a.before, true
+}
+
+// corner finds where the flank of a wave (sign 1 a crest, -1 a trough over the
+// isoelectric line at 0) that falls from peak towards end turns into that line: the
+// point furthest below the straight line from the steepest part of the flank to the
+// end of the search. The search ends early where a next wave begins.
+func corner(v []float64, peak, end int, sign float64) int {
+	dir := 1
+	if end < peak {
+		dir = -1
+	}
+	steep, steepAt, stop := 0.0, peak, end
+	for i := peak; i != end; i += dir {
+		d := sign * (v[i] - v[i+dir])
+		if d > steep {
+			steep, steepAt = d, i
+		}
+		if d < 0 && sign*v[i] < tFallen*sign*v[peak] {
+			stop = i
+			break
+		}
+	}
+	best, at := 0.0, stop
+	length := float64((stop - steepAt) * dir)
+	for i := steepAt; i != stop; i += dir {
+		f := float64((i-steepAt)*dir) / length
+		chord := v[steepAt] + f*(v[stop]-v[steepAt])
+		if below := sign * (chord - v[i]); below > best {
+			best, at = below, i
+		}
+	}
+	return at
+}

@@ -1,0 +1,141 @@
+package measure
+
+import (
+	"math"
+	"slices"
+)
+
+// All filters here are centred (zero phase), so that a wave stays where it was:
+// running means and differences over sums, at a constant cost per sample.
+
+// odd is the odd number of samples nearest to the given time, at least 1.
+func odd(seconds, rate float64) int {
+	n := int(seconds*rate) | 1
+	return max(n, 1)
+}
+
+// smooth writes the centred running mean over w samples (odd) of x into dst, which
+// must not be x. At the ends the mean is over the samples there are.
+func smooth(dst, x []float64, w int) {
+	n, h := len(x), w/2
+	if h == 0 {
+		copy(dst, x)
+		return
+	}
+	sum, from, to := 0.0, 0, 0 // of x[from:to]
+	for i := range n {
+		for to < min(n, i+h+1) {
+			sum += x[to]
+			to++
+		}
+		for from < i-h {
+			sum -= x[from]
+			from++
+		}
+		dst[i] = sum / float64(to-from)
+	}
+}
+
+// slope writes the difference over 2h samples into dst: a derivative times 2h.
+func slope(dst, x []float64, h int) {
+	n := len(x)
+	for i := range n {
+		dst[i] = x[min(i+h, n-1)] - x[max(i-h, 0)]
+	}
+}
+
+// cleaned is one lead made fit for filters: gaps bridged by straight lines.
+type cleaned struct {
+	mv    []float64 // mV, finite
+	valid []bool    // false where the recording was invalid; nil when all is valid
+	share float64   // of valid samples, 0 to 1
+}
+
+// invalidAbove is an amplitude in mV that no electrode gives (offsets of up to
+// 300 mV are allowed for, IEC 60601-2-27, from memory).
+const invalidAbove = 1000
+
+func clean(mv []float64) cleaned {
+	c := cleaned{mv: make([]float64, len(mv))}
+	copy(c.mv, mv)
+	good, last := 0, -1
+	for i, v := range mv {
+		if !(math.Abs(v) <= invalidAbove) { // false for NaN too
+			if c.valid == nil {
+				c.valid = make([]bool, len(mv))
+				for k := range i {
+					c.valid[k] = true
+				}
+			}
+			continue
+		}
+		if c.valid != nil {
+			c.valid[i] = true
+		}
+		bridge(c.mv, last, i)
+		good, last = good+1, i
+	}
+	bridge(c.mv, last, len(mv))
+	if len(mv) > 0 {
+		c.share = float64(good) / float64(len(mv))
+	}
+	return c
+}
+
+// bridge fills the samples strictly between two valid ones; a or b outside the
+// slice holds the other one's level, both outside give zeros.
+func bridge(x []float64, a, b int) {
+	if b-a <= 1 {
+		return
+	}
+	var from, to float64
+	switch {
+	case a < 0 && b >= len(x):
+	case a < 0:
+		from, to = x[b], x[b]
+	case b >= len(x):
+		from, to = x[a], x[a]
+	default:
+		from, to = x[a], x[b]
+	}
+	for i := a + 1; i < min(b, len(x)); i++ {
+		x[i] = from + (to-from)*float64(i-a)/float64(b-a)
+	}
+}
+
+// quantile of unsorted values (linear between order statistics), NaN when there
+// are none. It sorts a copy.
+func quantile(values []float64, q float64) float64 {
+	if len(values) == 0 {
+		return math.NaN()
+	}
+	s := slices.Clone(values)
+	slices.Sort(s)
+	p := q * float64(len(s)-1)
+	i := int(p)
+	if i+1 >= len(s) {
+		return s[len(s)-1]
+	}
+	return s[i] + (p-float64(i))*(s[i+1]-s[i])
+}
+
+func median(values []float64) float64 { return quantile(values, 0.5) }
+
+// mean and coefficient of variation (standard deviation with n-1 over the mean).
+func meanAndCV(x []float64) (mean, cv float64) {
+	if len(x) == 0 {
+		return math.NaN(), math.NaN()
+	}
+	for _, v := range x {
+		mean += v
+	}
+	mean /= float64(len(x))
+	if len(x) < 2 {
+		return mean, math.NaN()
+	}
+	ss := 0.0
+	for _, v := range x {
+		ss += (v - mean) * (v - mean)
+	}
+	return mean, math.Sqrt(ss/float64(len(x)-1)) / mean
+}

@@ -1,0 +1,153 @@
+// Package measure reads a strip back from its samples alone: beats, waves,
+// intervals, rates, and a name for the rhythm with its reasons. It knows nothing of
+// how a strip was made, so it serves as referee over synthetic strips and reads
+// recordings of real people as well. Start at Read; HeartRate and PulseRate are the
+// two numbers a bedside display would show.
+//
+// Training only: a reading is not a diagnosis.
+package measure
+
+import (
+	"fmt"
+	"math"
+
+	"telltrace/synth/ecg"
+)
+
+// A Reading is what was read from one lead of a strip. Times in s, rates in
+// beats/min, amplitudes in mV; NaN where a quantity is absent or cannot be told.
+type Reading struct {
+	Lead ecg.Lead
+	Kind Kind
+	Dead []ecg.Lead // other leads of the strip that carry no signal
+
+	Rate float64   // 60 over the mean RR; NaN with fewer than 2 beats
+	RR   []float64 // s, beat to beat
+	RRCV float64   // standard deviation of RR over its mean
+
+	PPerQRS     float64 // P waves for each QRS, 0 when beats have none
+	PR, QRS, QT float64 // s, medians: PR of the conducted beats, QRS and QT of the usual beats
+	QTcB, QTcF  float64 // s, QT corrected by Bazett and by Fridericia at the mean RR
+
+	Marks  ecg.Marks // what was found; Episodes and Pulses stay empty
+	Groups []int     // shape of each beat; 0 is that of the usual beats
+
+	PeakToPeak        float64 // mV, without slow wander
+	DominantFrequency float64 // Hz, 0.5-12
+
+	Name    string   // catalogue id, "" when it cannot be told from one lead
+	Reasons []string // in the order of reading: rate, regularity, P, PR, QRS, T, the name
+	Against []string // what speaks against the name, or is wrong with the strip
+}
+
+// Limits are the bounds of usual for the patient's age.
+type Limits struct {
+	Slow, Fast float64 // beats/min: below is slow, above is fast
+	Wide       float64 // s: a QRS from here on is wide
+}
+
+// Adult returns the limits of an adult: 60-100 beats/min (general usage), QRS of
+// 0.12 s (Surawicz et al., AHA/ACCF/HRS 2009, from a second-hand copy).
+func Adult() Limits { return Limits{Slow: 60, Fast: 100, Wide: 0.12} }
+
+// An Option changes how Read judges.
+type Option func(*Limits)
+
+// WithLimits sets the limits for the patient's age; without it they are an adult's.
+func WithLimits(l Limits) Option { return func(have *Limits) { *have = l } }
+
+// Read reads one lead of a strip; lead "" chooses the best, lead II where it is
+// usable. It errs on a strip without samples or with an unusable sampling rate, and
+// on a lead the strip does not have. A dead or disturbed lead is not an error: the
+// Reading says so. Two seconds are the least that gives a reading, ten are usual.
+func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
+	limits := Adult()
+	for _, o := range options {
+		o(&limits)
+	}
+	if err := check(s); err != nil {
+		return Reading{}, err
+	}
+	row := -1
+	if lead == "" {
+		row = bestLead(s)
+	} else {
+		for i, l := range s.Leads {
+			if l == lead {
+				row = i
+				break
+			}
+		}
+		if row < 0 {
+			return Reading{}, fmt.Errorf("measure: the strip has no lead %q; it has %v", lead, s.Leads)
+		}
+	}
+	t := examine(clean(s.MV[row]), s.Rate)
+	r := Reading{Lead: s.Leads[row], Kind: t.kind, Rate: math.NaN(), RRCV: math.NaN(), PPerQRS: math.NaN(),
+		PR: math.NaN(), QRS: math.NaN(), QT: math.NaN(), QTcB: math.NaN(), QTcF: math.NaN(),
+		PeakToPeak: t.features.peakToPeak, DominantFrequency: t.features.dominant}
+	for i, l := range s.Leads {
+		if i != row && dead(s.MV[i]) {
+			r.Dead = append(r.Dead, l)
+		}
+	}
+	if t.kind == Organised || t.kind == Disturbed {
+		r.mark(t)
+	}
+	r.judge(limits, s, row)
+	return r, nil
+}
+
+func check(s ecg.Strip) error {
+	switch {
+	case len(s.MV) == 0 || len(s.MV[0]) == 0:
+		return fmt.Errorf("measure: the strip has no samples")
+	case len(s.Leads) != len(s.MV):
+		return fmt.Errorf("measure: the strip names %d leads for %d rows of samples", len(s.Leads), len(s.MV))
+	case !usableRate(s.Rate):
+		return fmt.Errorf("measure: sampling rate %g Hz is outside 50 to 20000", s.Rate)
+	}
+	return nil
+}
+
+// dead reports whether a lead carries no signal: invalid or without any movement.
+func dead(mv []float64) bool {
+	low, high, good := math.Inf(1), math.Inf(-1), 0
+	for _, v := range mv {
+		if math.Abs(v) <= invalidAbove {
+			low, high = min(low, v), max(high, v)
+			good++
+		}
+	}
+	return 2*good < len(mv) || high-low < deadBelow
+}
+
+// bestLead prefers lead II; where it is not usable, the lead whose beats repeat best
+// for their noise.
+func bestLead(s ecg.Strip) int {
+	best, score := 0, -1.0
+	for i, l := range s.Leads {
+		t := examine(clean(s.MV[i]), s.Rate)
+		if l == ecg.II && t.kind == Organised {
+			return i
+		}
+		v := 0.0
+		switch t.kind {
+		case Organised:
+			v = 2 + t.features.alike - t.features.spread
+		case Disturbed:
+			v = 1 + t.features.alike
+		case Fibrillation:
+			v = 1 + t.features.peakToPeak/(1+t.features.peakToPeak)
+		case Flat:
+			v = 0.5
+		}
+		if l == ecg.II {
+			v += 0.3
+		}
+		if v > score {
+			best, score = i, v
+		}
+	}
+	return best
+}

@@ -1,0 +1,193 @@
+package measure
+
+import (
+	"math"
+)
+
+// A Kind says what sort of signal a lead carries, before any beat is named.
+type Kind string
+
+// Kinds of signal.
+const (
+	Organised    Kind = "organised"    // complexes that repeat
+	Fibrillation Kind = "fibrillation" // no complexes, disorganised waves
+	Flat         Kind = "flat"         // no complexes, hardly any movement
+	Disconnected Kind = "disconnected" // invalid, or no signal at all
+	Disturbed    Kind = "disturbed"    // movement as large as the complexes
+)
+
+// Amplitudes in mV, peak to peak over the strip.
+const (
+	// Asystole is below 0.1 mV, fine fibrillation up to 0.2 mV, coarse above
+	// (Kerber et al., Circulation 1997;95:1677; the limits from memory).
+	flatBelow = 0.1
+	fineBelow = 0.2
+	// A living lead moves by more than this even in asystole.
+	deadBelow = 0.004
+)
+
+// A tracing is one lead examined: its beats so far and what sort of signal it is.
+type tracing struct {
+	cleaned
+	rate     float64
+	smoothed []float64 // mains removed
+	level    []float64 // slow baseline
+	beats    []candidate
+	kind     Kind
+	features features
+}
+
+// features tell an organised rhythm from fibrillation.
+type features struct {
+	peakToPeak float64 // mV without slow wander
+	dominant   float64 // Hz
+	spread     float64 // mean steepness as a share of the steepest: how much of the time the trace moves
+	leakage    float64 // of the filter of Kuo and Dillman 1978: 0 for a sine, about 0.7 for complexes
+	alike      float64 // how well beats repeat in shape, 0 to 1
+	noise      float64 // what the average beats do not explain, as a share of the signal
+	rrCV       float64
+}
+
+// examine cleans, filters, finds beats and names the kind of signal.
+func examine(c cleaned, rate float64) tracing {
+	t := tracing{cleaned: c, rate: rate}
+	n := len(c.mv)
+	t.smoothed, t.level = make([]float64, n), make([]float64, n)
+	tmp := make([]float64, n)
+	smooth(tmp, c.mv, odd(mains50, rate))
+	smooth(t.smoothed, tmp, odd(mains60, rate))
+	smooth(tmp, t.smoothed, odd(1.0, rate))
+	smooth(t.level, tmp, odd(0.6, rate))
+	if c.share < 0.5 || n < int(rate) {
+		t.kind = Disconnected
+		return t
+	}
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, v := range c.mv {
+		low, high = min(low, v), max(high, v)
+	}
+	if high-low < deadBelow {
+		t.kind = Disconnected
+		return t
+	}
+	t.beats = detect(c.mv, rate)
+	t.measureFeatures()
+	t.kind = t.name()
+	return t
+}
+
+func (t *tracing) measureFeatures() {
+	n := len(t.mv)
+	x := make([]float64, n)
+	for i := range x {
+		x[i] = t.smoothed[i] - t.level[i]
+	}
+	t.features.peakToPeak = quantile(x, 0.999) - quantile(x, 0.001)
+	t.features.dominant = dominant(x, t.rate)
+	t.features.leakage = leakage(x)
+	// share of movement
+	s := make([]float64, n)
+	slope(s, t.smoothed, max(1, int(halfStep*t.rate)))
+	sum := 0.0
+	for i, v := range s {
+		s[i] = math.Abs(v)
+		sum += s[i]
+	}
+	if top := quantile(s, 0.98); top > 0 {
+		t.features.spread = sum / float64(n) / top
+	}
+	at := make([]int, len(t.beats))
+	rr := make([]float64, 0, len(at))
+	for i, b := range t.beats {
+		at[i] = b.at
+		if i > 0 {
+			rr = append(rr, float64(b.at-t.beats[i-1].at)/t.rate)
+		}
+	}
+	_, t.features.rrCV = meanAndCV(rr)
+	grouped(t.smoothed, at, t.rate)
+	t.features.alike = likeness(t.smoothed, at, t.rate)
+}
+
+// Limits between kinds, set on cudb, mitdb and the quiet part of the alarm records
+// (eight-second windows).
+const (
+	restless     = 0.215 // spread of fibrillation lies above, of most organised rhythms below
+	repeats      = 0.993 // likeness of wide or fast organised rhythms lies above
+	repeatsBadly = 0.95  // the same where RR is regular
+	regularRR    = 0.08  // RRCV of a regular rhythm
+	leaky        = 0.72  // leakage of noise lies above, of fibrillation below
+	shapeless    = 0.75  // likeness below which beats are not beats
+)
+
+func (t *tracing) name() Kind {
+	f := t.features
+	repeating := f.alike > repeats || f.alike > repeatsBadly && f.rrCV < regularRR
+	switch {
+	case f.peakToPeak < flatBelow:
+		return Flat
+	case f.spread > restless && !repeating && f.leakage > leaky:
+		return Disturbed
+	case f.spread > restless && !repeating:
+		return Fibrillation
+	case len(t.beats) >= 4 && f.alike < shapeless:
+		return Disturbed
+	}
+	return Organised
+}
+
+// dominant is the frequency in Hz, from 0.5 to 12, at which a signal has most
+// power, by a Hann-windowed Fourier sum of at most its last 10 s taken at 50 Hz.
+func dominant(x []float64, rate float64) float64 {
+	step := max(1, int(rate/50))
+	fs := rate / float64(step)
+	m := min(len(x)/step, int(10*fs))
+	if m < 8 {
+		return math.NaN()
+	}
+	y := make([]float64, m)
+	from := len(x) - m*step
+	for i := range y {
+		w := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/float64(m))
+		y[i] = w * x[from+i*step]
+	}
+	best, at := 0.0, math.NaN()
+	df := max(0.1, fs/float64(m)/2)
+	for f := 0.5; f <= min(12, fs/2); f += df {
+		c := 2 * math.Cos(2*math.Pi*f/fs) // Goertzel's recurrence
+		a, b := 0.0, 0.0
+		for _, v := range y {
+			a, b = v+c*a-b, a
+		}
+		if p := a*a + b*b - c*a*b; p > best {
+			best, at = p, f
+		}
+	}
+	return at
+}
+
+// leakage is that of the filter of Kuo and Dillman (Comput Cardiol 1978:347): what
+// is left of the signal after half its mean period is added to it.
+func leakage(x []float64) float64 {
+	sum, diff := 0.0, 0.0
+	for i := 1; i < len(x); i++ {
+		sum += math.Abs(x[i])
+		diff += math.Abs(x[i] - x[i-1])
+	}
+	if diff == 0 {
+		return 1
+	}
+	half := int(math.Pi*sum/diff + 0.5)
+	left, all := 0.0, 0.0
+	for i := half; i < len(x); i++ {
+		left += math.Abs(x[i] + x[i-half])
+		all += math.Abs(x[i]) + math.Abs(x[i-half])
+	}
+	if all == 0 {
+		return 1
+	}
+	return left / all
+}
+
+// usableRate reports whether a sampling rate can be worked with.
+func usableRate(rate float64) bool { return rate >= 50 && rate <= 20000 }

@@ -1,0 +1,248 @@
+package synth
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+
+	"telltrace/synth/artifact"
+	"telltrace/synth/dipole"
+	"telltrace/synth/ecg"
+	"telltrace/synth/heart"
+	"telltrace/synth/rhythm"
+)
+
+// Streams of chance drawn from one seed; append only, so that strips stay the same.
+const (
+	chancePatient = iota + 1
+	chanceHeart
+	chanceDipole
+	chanceSkin
+	chanceArtifact
+	chancePulse
+	chancePulseArtifact
+)
+
+// warmUp is how long the heart has been beating when the strip begins, s.
+const warmUp = 12
+
+// marksKept is how long a Player remembers what it drew, s.
+const marksKept = 120
+
+// A Player plays the strip of an identity. It is an ecg.Source without end: one row
+// per lead of the identity in millivolts, then one for the pulse trace.
+type Player struct {
+	id      ecg.Identity
+	patient rhythm.Patient
+	shows   rhythm.Evidence
+	leads   ecg.Source
+	pulse   ecg.Source
+	keep    float64
+	marks   ecg.Marks
+	now     int64 // frames played
+}
+
+// Open makes the player of a synthetic identity. Errors name the part of the
+// identity that cannot be and the nearest one that can.
+func Open(id ecg.Identity) (*Player, error) {
+	if err := Check(id); err != nil {
+		return nil, err
+	}
+	r, _ := rhythm.ByID(id.Rhythm)
+	chance := func(stream uint64) *rand.Rand { return rand.New(rand.NewPCG(id.Seed, stream)) }
+
+	patient, setup, err := r.Build(id.Age, id.State, chance(chancePatient))
+	if err != nil {
+		return nil, err
+	}
+	h, err := heart.New(setup.Heart, -warmUp, chance(chanceHeart))
+	if err != nil {
+		return nil, err
+	}
+	p := &Player{id: id, patient: patient, shows: r.Shows, keep: marksKept}
+	rate := float64(id.Rate)
+	blood := newPulse(setup.Heart.Pump, rate, chance(chancePulse).IntN(noiseLength))
+	var potentials ecg.Source = dipole.NewPlayer(h, setup.Dipole, rate, chance(chanceDipole), func(b dipole.Beat) {
+		p.note(b, blood)
+	})
+	blood.skipTo(-warmUp, 0)
+	potentials = newSkin(potentials, len(dipole.Electrodes), rate, setup.Heart.Breaths, h.Breath(0), chance(chanceSkin))
+	p.pulse = blood
+
+	kind, disturbed := artifact.ByID(id.Artifact)
+	setting := artifact.Setting{Rate: rate, Electrodes: dipole.Electrodes, Leads: id.Leads, RNG: chance(chanceArtifact)}
+	if disturbed {
+		setting.At = kind.Site(id.Seed)
+		if kind.Electrodes != nil {
+			potentials = kind.Electrodes(potentials, setting)
+		}
+	}
+	if p.leads, err = newLeads(potentials, id.Leads); err != nil {
+		return nil, err
+	}
+	if disturbed && kind.Leads != nil {
+		p.leads = kind.Leads(p.leads, setting)
+	}
+	if disturbed && kind.Pulse != nil {
+		setting.RNG = chance(chancePulseArtifact)
+		p.pulse = kind.Pulse(p.pulse, setting)
+	}
+	return p, nil
+}
+
+// Identity is what is being played.
+func (p *Player) Identity() ecg.Identity { return p.id }
+
+// Patient is the invented body behind the strip.
+func (p *Player) Patient() rhythm.Patient { return p.patient }
+
+// Fill plays the next frames. dst has one row per lead and one for the pulse trace.
+func (p *Player) Fill(dst [][]float64) (int, error) {
+	if len(dst) != len(p.id.Leads)+1 {
+		panic(fmt.Sprintf("synth: Fill wants %d rows, got %d", len(p.id.Leads)+1, len(dst)))
+	}
+	last := len(dst) - 1
+	n, err := p.leads.Fill(dst[:last])
+	if err != nil {
+		return n, err
+	}
+	if _, err := p.pulse.Fill(dst[last:]); err != nil {
+		return n, err
+	}
+	p.now += int64(n)
+	p.forget()
+	return n, nil
+}
+
+// note keeps the truth of an activation and hands its stroke to the pulse.
+func (p *Player) note(b dipole.Beat, blood *pulse) {
+	if b.Chamber == heart.OfAtria {
+		p.marks.P = append(p.marks.P, b.P)
+		return
+	}
+	for i := len(p.marks.P) - 1; i >= 0 && !math.IsNaN(b.Activation.P); i-- {
+		if p.marks.P[i].Onset == b.Activation.P {
+			b.Beat.P = p.marks.P[i]
+			break
+		}
+	}
+	p.marks.Beats = append(p.marks.Beats, b.Beat)
+	if foot, ok := blood.eject(b.Activation); ok {
+		p.marks.Pulses = append(p.marks.Pulses, foot)
+	}
+}
+
+// forget drops marks that are too old to be asked for.
+func (p *Player) forget() {
+	before := float64(p.now)/float64(p.id.Rate) - p.keep
+	if len(p.marks.Beats) == 0 && len(p.marks.P) == 0 || math.IsInf(before, -1) {
+		return
+	}
+	p.marks.P = dropBefore(p.marks.P, func(s ecg.Span) bool { return s.Onset < before })
+	p.marks.Beats = dropBefore(p.marks.Beats, func(b ecg.Beat) bool { return b.QRS.Onset < before })
+	p.marks.Pulses = dropBefore(p.marks.Pulses, func(t float64) bool { return t < before })
+}
+
+// dropBefore drops the old head of a list once it is long enough to be worth it.
+func dropBefore[T any](list []T, old func(T) bool) []T {
+	n := 0
+	for n < len(list) && old(list[n]) {
+		n++
+	}
+	if n < 64 {
+		return list
+	}
+	return list[:copy(list, list[n:])]
+}
+
+// Marks is the truth from one time to another, seconds from the start of the strip,
+// as far as it has been played and not more than two minutes back. Times in it
+// count from the time given as from.
+func (p *Player) Marks(from, to float64) ecg.Marks {
+	var m ecg.Marks
+	for _, s := range p.marks.P {
+		if s.Onset >= from && s.Offset <= to {
+			m.P = append(m.P, s.Shift(-from))
+		}
+	}
+	for _, b := range p.marks.Beats {
+		if b.QRS.Onset < from || b.QRS.Offset > to {
+			continue
+		}
+		if b.P.Onset < from {
+			b.P = ecg.Span{}
+		}
+		if b.T.Offset > to {
+			b.T = ecg.Span{}
+		}
+		m.Beats = append(m.Beats, b.Shift(-from))
+	}
+	for _, t := range p.marks.Pulses {
+		if t >= from && t <= to {
+			m.Pulses = append(m.Pulses, t-from)
+		}
+	}
+	m.Episodes = []ecg.Episode{{Rhythm: p.id.Rhythm, From: 0, To: to - from}}
+	return m
+}
+
+// EvidenceAt is when the strip has shown what it is about, seconds from its start,
+// false when that has not been played yet. An artifact shows at once.
+func (p *Player) EvidenceAt() (float64, bool) {
+	const enough = 2 // s without any beat
+	played := float64(p.now) / float64(p.id.Rate)
+	if p.id.Artifact != "" {
+		return enough, played >= enough
+	}
+	run, beats := 0, 0
+	for _, b := range p.marks.Beats {
+		if b.QRS.Onset < 0 || b.T.Offset > played {
+			continue
+		}
+		beats++
+		run++
+		if b.Origin != ecg.OriginVentricular {
+			run = 0
+		}
+		switch {
+		case p.shows == rhythm.AfterBeats && beats == 3,
+			p.shows == rhythm.AfterEctopic && run == 1,
+			p.shows == rhythm.AfterRun && run == 3:
+			return b.T.Offset, true
+		}
+	}
+	return enough, p.shows == rhythm.AfterBeats && beats == 0 && played >= enough
+}
+
+// Render plays the first seconds of an identity into a strip, with its truth.
+func Render(id ecg.Identity, seconds float64) (ecg.Strip, ecg.Marks, error) {
+	frames := int(math.Round(seconds * float64(id.Rate)))
+	if frames < 1 || seconds > 24*3600 {
+		return ecg.Strip{}, ecg.Marks{}, fmt.Errorf("strip of %g s: allowed is one sample to 24 hours", seconds)
+	}
+	p, err := Open(id)
+	if err != nil {
+		return ecg.Strip{}, ecg.Marks{}, err
+	}
+	p.keep = math.Inf(1)
+	flat := make([]float64, (len(id.Leads)+1)*frames)
+	rows := make([][]float64, len(id.Leads)+1)
+	for i := range rows {
+		rows[i] = flat[i*frames : (i+1)*frames : (i+1)*frames]
+	}
+	if _, err := p.Fill(rows); err != nil {
+		return ecg.Strip{}, ecg.Marks{}, err
+	}
+	last := len(rows) - 1
+	strip := ecg.Strip{Rate: float64(id.Rate), Leads: id.Leads, MV: rows[:last],
+		Witnesses: []ecg.Witness{{Kind: ecg.Pleth, Values: rows[last]}}}
+	return strip, p.Marks(0, seconds), nil
+}
+
+// Channels names the rows that Fill writes.
+func (p *Player) Channels() ([]ecg.Lead, []ecg.WitnessKind) {
+	return p.id.Leads, []ecg.WitnessKind{ecg.Pleth}
+}
+
+// SampleRate is the sampling rate in Hz.
+func (p *Player) SampleRate() float64 { return float64(p.id.Rate) }

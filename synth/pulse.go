@@ -1,0 +1,132 @@
+package synth
+
+import (
+	"math"
+
+	"telltrace/synth/heart"
+)
+
+// pulse is the circulation behind the heart: a two-element windkessel (Otto Frank
+// 1899) filled by the ejections of the heart, seen at a finger after the pulse's travel.
+// It is an ecg.Source of one row, the pulse oximeter's trace: 0 without blood flow,
+// about 1 from foot to peak at rest.
+type pulse struct {
+	p     heart.Pump
+	rate  float64
+	frame int64
+
+	gain, decay float64 // of the windkessel, per frame
+	smooth      float64 // of the finger, per frame
+	mean        float64 // of the slow mean taken out, per frame
+	perMMHg     float64
+
+	pressure, finger, slow float64
+	ejections              []ejection // in time order, at the finger
+	at                     int        // read position in the noise table
+	noise                  []float64
+}
+
+type ejection struct{ start, duration, stroke float64 }
+
+// fillingPressure is what remains when nothing flows, mmHg (from memory).
+const fillingPressure = 10
+
+func newPulse(p heart.Pump, rate float64, noiseAt int) *pulse {
+	rest := 60 / p.RestRate
+	eject := heart.EjectionTime(rest)
+	up, down := p.Systolic-fillingPressure, p.Diastolic-fillingPressure
+	tau := (rest - eject) / math.Log(up/down)
+	unit := unitStroke(up, down, eject, tau)
+	u := &pulse{
+		p: p, rate: rate,
+		gain: unit / rate, decay: math.Exp(-1 / (tau * rate)),
+		smooth: 1 - math.Exp(-1/(0.016*rate)), mean: 1 - math.Exp(-1/(1.2*rate)),
+		perMMHg: 1 / (p.Systolic - p.Diastolic),
+		at:      noiseAt, noise: noiseTable(),
+	}
+	if p.Strength > 0 {
+		u.pressure = down
+		u.finger, u.slow = down, 0.5*(up+down)
+	}
+	return u
+}
+
+// eject notes a beat; beats come in time order and before their frame is filled.
+// It returns when the pulse reaches the finger, false when nothing is ejected.
+func (u *pulse) eject(a heart.Activation) (foot float64, ok bool) {
+	if a.Stroke < 0.02 {
+		return 0, false
+	}
+	foot = a.At + u.p.Transit
+	u.ejections = append(u.ejections, ejection{foot, heart.EjectionTime(a.RR), a.Stroke})
+	return foot, a.Stroke > leastPulse
+}
+
+// outflow is the course of an ejection over its duration, x from 0 to 1: quick to
+// rise, slow to end. Its integral is 1.
+func outflow(x float64) float64 { return 12 * x * (1 - x) * (1 - x) }
+
+// unitStroke is the pressure (mmHg) that a stroke of 1 would add if nothing ran off,
+// such that at rest the peak is up when the ejection starts from down (both mmHg
+// above the filling pressure).
+func unitStroke(up, down, eject, tau float64) float64 {
+	const steps = 200
+	dt := eject / steps
+	unit, risen := math.Inf(1), 0.0
+	for i := 1; i <= steps; i++ {
+		risen += (outflow((float64(i)-0.5)/steps)/eject - risen/tau) * dt
+		unit = math.Min(unit, (up-down*math.Exp(-float64(i)*dt/tau))/risen)
+	}
+	return unit
+}
+
+// leastPulse is the stroke below which no pulse is felt or counted at the finger.
+const leastPulse = 0.2
+
+// skipTo lets time pass without writing: the circulation settles before the strip
+// begins.
+func (u *pulse) skipTo(from, to float64) {
+	for t := from; t < to; t += 1 / u.rate {
+		u.step(t)
+	}
+}
+
+func (u *pulse) Fill(dst [][]float64) (int, error) {
+	for i := range dst[0] {
+		t := float64(u.frame) / u.rate
+		u.step(t)
+		k := (int64(u.at) + u.frame) % noiseLength
+		dst[0][i] = (u.finger-u.slow)*u.perMMHg + 0.006*u.noise[k]
+		u.frame++
+	}
+	return len(dst[0]), nil
+}
+
+func (u *pulse) step(t float64) {
+	flow, done := 0.0, 0
+	for i, e := range u.ejections {
+		if t < e.start {
+			break
+		}
+		x := (t - e.start) / e.duration
+		if x >= 1 {
+			// The reflected wave: a second, smaller push after the valve has closed.
+			const late, length, share = 1.25, 0.55, 0.13
+			y := (x - late) / length
+			switch {
+			case y >= 1:
+				done = i + 1
+			case y > 0:
+				flow += e.stroke * share * outflow(y) / (e.duration * length)
+			}
+			continue
+		}
+		flow += e.stroke * outflow(x) / e.duration
+	}
+	if done > 0 {
+		u.ejections = u.ejections[:copy(u.ejections, u.ejections[done:])]
+	}
+	u.pressure = u.pressure*u.decay + u.gain*flow
+	u.finger += (u.pressure - u.finger) * u.smooth
+	u.slow += (u.finger - u.slow) * u.mean
+}

@@ -1,0 +1,157 @@
+package record
+
+import (
+	"bufio"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"telltrace/synth/ecg"
+)
+
+// The digital range that is written; -32768, outside it, stands for "invalid".
+const (
+	edfDigitalLow  = -highest16
+	edfDigitalHigh = highest16
+	maxEDFSeconds  = 1000 // longest data record tried to hold a whole number of samples
+)
+
+// WriteEDF writes a record as EDF+C, over what may lie there. The file says
+// nothing of who was recorded and when. Its last data record is filled up with
+// invalid samples. Annotations become texts (a symbol, or "+ (VT"); subtype,
+// channel and number, and the record's comments, have no place in EDF+.
+func WriteEDF(path string, rec ecg.Record) error {
+	rows, err := rowsOf(path, rec.Strip)
+	if err != nil {
+		return err
+	}
+	duration, perRecord, ok := edfRecord(rec.Strip.Rate)
+	if !ok {
+		return bad(path, 0, "sampling rate", "%g Hz: EDF needs a whole number of samples in at most %d whole seconds", rec.Strip.Rate, maxEDFSeconds)
+	}
+	n := len(rows[0].values)
+	records := (n + perRecord - 1) / perRecord
+	lists, listSize, err := edfLists(path, rec, records, duration, n)
+	if err != nil {
+		return err
+	}
+	for i := range rows {
+		rows[i].gain, rows[i].baseline = finest(max(-rows[i].low, rows[i].high)), 0
+	}
+	head, err := edfHead(path, rows, records, duration, perRecord, listSize)
+	if err != nil {
+		return err
+	}
+	return create(path, func(w *bufio.Writer) error {
+		w.WriteString(head)
+		for k := range records {
+			for _, r := range rows {
+				for i := k * perRecord; i < (k+1)*perRecord; i++ {
+					d := int16(invalid16)
+					if i < n {
+						d = r.digit(i)
+					}
+					w.WriteByte(byte(d))
+					w.WriteByte(byte(d >> 8))
+				}
+			}
+			w.WriteString(lists[k] + strings.Repeat(talEnd, listSize-len(lists[k])))
+		}
+		return nil // the writer keeps the first error
+	})
+}
+
+// edfRecord finds the shortest data record of whole seconds that holds a whole
+// number of samples.
+func edfRecord(rate float64) (seconds, samples int, ok bool) {
+	for seconds = 1; seconds <= maxEDFSeconds; seconds++ {
+		n := rate * float64(seconds)
+		if whole := math.Round(n); whole >= 1 && math.Abs(n-whole) < 1e-9*whole {
+			return seconds, int(whole), true
+		}
+	}
+	return 0, 0, false
+}
+
+// edfLists makes the annotation list of every data record and the even number of
+// bytes that holds the longest.
+func edfLists(path string, rec ecg.Record, records, duration, n int) (lists []string, size int, err error) {
+	lists = make([]string, records)
+	for k := range lists {
+		lists[k] = fmt.Sprintf("+%d", k*duration) + talText + talText + talEnd
+	}
+	for i, a := range rec.Annotations {
+		if _, known := codeOf(a.Symbol); !known || a.Sample < 0 || a.Sample >= n {
+			return nil, 0, bad(path, 0, fmt.Sprintf("annotation %d", i), "%q at sample %d: not a standard symbol, or outside the strip", clip(a.Symbol), a.Sample)
+		}
+		seconds := float64(a.Sample) / rec.Strip.Rate
+		onset := "+" + strconv.FormatFloat(math.Round(seconds*1e7)/1e7, 'f', -1, 64)
+		k := min(records-1, int(seconds)/duration)
+		for _, text := range textsOf(a) {
+			lists[k] += onset + talText + text + talText + talEnd
+		}
+	}
+	for _, l := range lists {
+		size = max(size, len(l))
+	}
+	return lists, size + size%2, nil
+}
+
+func edfHead(path string, rows []row, records, duration, perRecord, listSize int) (string, error) {
+	var b strings.Builder
+	var err error
+	put := func(width int, text string) {
+		for _, r := range text {
+			if (r < ' ' || r > '~') && err == nil {
+				err = bad(path, 0, "header", "%q has letters that EDF cannot hold", text)
+			}
+		}
+		if len(text) > width && err == nil {
+			err = bad(path, 0, "header", "%q is longer than the %d letters EDF has for it", text, width)
+		}
+		fmt.Fprintf(&b, "%-*s", width, text)
+	}
+	put(8, "0")
+	put(80, "X X X X") // patient, and the recording: unknown, as the EDF+ specification writes it
+	put(80, "Startdate X X X X")
+	put(8, "01.01.85")
+	put(8, "00.00.00")
+	put(8, strconv.Itoa(edfFixed+(len(rows)+1)*edfPerSignal))
+	put(44, "EDF+C")
+	put(8, strconv.Itoa(records))
+	put(8, strconv.Itoa(duration))
+	put(4, strconv.Itoa(len(rows)+1))
+	column := func(width int, of func(r row) string, ofAnnotations string) {
+		for _, r := range rows {
+			put(width, of(r))
+		}
+		put(width, ofAnnotations)
+	}
+	fixed := func(text string) func(row) string { return func(row) string { return text } }
+	edge := func(digital int) func(row) string {
+		return func(r row) string { return strconv.FormatFloat(float64(digital)/r.gain, 'f', -1, 64) }
+	}
+	column(16, edfLabel, edfAnnotations)
+	column(80, fixed(""), "")
+	column(8, func(r row) string { return r.unit }, "")
+	column(8, edge(edfDigitalLow), "-1")
+	column(8, edge(edfDigitalHigh), "1")
+	column(8, fixed(strconv.Itoa(edfDigitalLow)), "-32768")
+	column(8, fixed(strconv.Itoa(edfDigitalHigh)), "32767")
+	column(80, fixed(""), "")
+	column(8, fixed(strconv.Itoa(perRecord)), strconv.Itoa(listSize/2))
+	column(32, fixed(""), "")
+	if err != nil {
+		return "", err
+	}
+	return b.String(), nil
+}
+
+// edfLabel writes a standard lead with its signal type, as EDF+ asks.
+func edfLabel(r row) string {
+	if r.unit == "mV" && leadName("ECG "+r.name) == r.name {
+		return "ECG " + r.name
+	}
+	return r.name
+}

@@ -1,0 +1,203 @@
+package record
+
+import (
+	"bufio"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"telltrace/synth/ecg"
+)
+
+// Digital range of format 16 without the value that stands for "invalid".
+const (
+	invalid16 = -1 << 15
+	highest16 = 1<<15 - 1
+)
+
+// A row is a channel on its way into a file.
+type row struct {
+	name     string
+	unit     string
+	values   []float64
+	low      float64 // least and greatest value, 0 when all are NaN
+	high     float64
+	gain     float64 // steps per unit
+	baseline int     // step of 0
+}
+
+// digit is the value's step, invalid16 for NaN.
+func (r row) digit(i int) int16 {
+	v := r.values[i]
+	if math.IsNaN(v) {
+		return invalid16
+	}
+	return int16(math.Round(v*r.gain) + float64(r.baseline))
+}
+
+// WriteWFDB writes a record as path.hea, path.dat (format 16) and path.atr, over
+// what may lie there. A step is 1 uV or finer, unless a signal is so large that it
+// would not fit. The header is written last, so that a record cut short is not
+// taken for whole.
+func WriteWFDB(path string, rec ecg.Record) error {
+	base := strings.TrimSuffix(path, ".hea")
+	if err := recordName(base); err != nil {
+		return err
+	}
+	rows, err := rowsOf(base, rec.Strip)
+	if err != nil {
+		return err
+	}
+	for i, r := range rows {
+		rows[i].gain, rows[i].baseline = scale(r.low, r.high)
+	}
+	name := filepath.Base(base)
+	n := len(rows[0].values)
+	head := fmt.Sprintf("%s %d %s %d\n", name, len(rows), strconv.FormatFloat(rec.Strip.Rate, 'g', -1, 64), n)
+	for _, r := range rows {
+		sum := int16(0)
+		for i := range r.values {
+			sum += r.digit(i)
+		}
+		unit := strings.ReplaceAll(r.unit, " ", "_")
+		if unit == "" {
+			unit = "NU" // without a unit, mV would be meant
+		}
+		head += fmt.Sprintf("%s.dat 16 %g(%d)/%s 16 0 %d %d 0 %s\n", name, r.gain, r.baseline, unit, r.digit(0), sum, r.name)
+	}
+	for _, c := range rec.Comments {
+		head += "# " + clean(strings.ReplaceAll(c, "\n", " ")) + "\n"
+	}
+	if err := WriteAnnotations(base+"."+ReferenceAnnotator, rec.Annotations); err != nil {
+		return err
+	}
+	err = create(base+".dat", func(w *bufio.Writer) error {
+		for i := range n {
+			for _, r := range rows {
+				d := r.digit(i)
+				w.WriteByte(byte(d))
+				w.WriteByte(byte(d >> 8))
+			}
+		}
+		return nil // the writer keeps the first error
+	})
+	if err != nil {
+		return err
+	}
+	return create(base+".hea", func(w *bufio.Writer) error { _, err := w.WriteString(head); return err })
+}
+
+// create writes a file and reports what goes wrong up to its closing.
+func create(path string, write func(*bufio.Writer) error) error {
+	f, err := os.Create(path)
+	if err != nil {
+		return unreadable(path, "file", err)
+	}
+	w := bufio.NewWriter(f)
+	err = write(w)
+	if err == nil {
+		err = w.Flush()
+	}
+	if closing := f.Close(); err == nil {
+		err = closing
+	}
+	if err != nil {
+		return unreadable(path, "file", err)
+	}
+	return nil
+}
+
+// recordName holds a record to the names that header(5) allows, and hyphens,
+// which real records have.
+func recordName(base string) error {
+	name := filepath.Base(base)
+	for _, r := range name {
+		if !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '_' || r == '-') {
+			return bad(base, 0, "record name", "%q: use letters, digits, _ and - only", clip(name))
+		}
+	}
+	return nil
+}
+
+// rowsOf checks a strip and chooses a digital scale for every channel.
+func rowsOf(path string, s ecg.Strip) ([]row, error) {
+	if !(s.Rate >= minRate && s.Rate <= maxRate) {
+		return nil, bad(path, 0, "sampling rate", "%g Hz is not from %g to %g", s.Rate, minRate, maxRate)
+	}
+	if len(s.MV) == 0 || len(s.MV[0]) == 0 || len(s.Leads) != len(s.MV) {
+		return nil, bad(path, 0, "signals", "the strip has no samples, or not one name per lead")
+	}
+	var rows []row
+	for i, l := range s.Leads {
+		rows = append(rows, row{name: string(l), unit: "mV", values: s.MV[i]})
+	}
+	for _, w := range s.Witnesses {
+		rows = append(rows, row{name: string(w.Kind), unit: w.Unit, values: w.Values})
+	}
+	for i := range rows {
+		r := &rows[i]
+		if len(r.values) != len(s.MV[0]) {
+			return nil, bad(path, 0, "signal "+r.name, "has %d samples, the first signal %d", len(r.values), len(s.MV[0]))
+		}
+		if r.name == "" || r.name != clean(r.name) || r.unit != clean(r.unit) {
+			return nil, bad(path, 0, fmt.Sprintf("signal %d", i), "its name %q or unit %q cannot be written", r.name, r.unit)
+		}
+		if err := r.measure(path); err != nil {
+			return nil, err
+		}
+	}
+	return rows, nil
+}
+
+// measure finds the range of the values.
+func (r *row) measure(path string) error {
+	low, high := math.Inf(1), math.Inf(-1)
+	for k, v := range r.values {
+		if math.IsInf(v, 0) {
+			return bad(path, 0, "signal "+r.name, "sample %d is infinite", k)
+		}
+		if !math.IsNaN(v) {
+			low, high = min(low, v), max(high, v)
+		}
+	}
+	if low > high { // nothing but NaN
+		low, high = 0, 0
+	}
+	if finest(max(-low, high)) == 0 {
+		return bad(path, 0, "signal "+r.name, "values up to %g are too large", max(-low, high))
+	}
+	r.low, r.high = low, high
+	return nil
+}
+
+// finest is the largest gain of the series 10 000, 5000, 2000, 1000 … at which
+// values up to reach fit into 16 bits, 0 when none does.
+func finest(reach float64) float64 {
+	for decade := 3; decade >= -9; decade-- {
+		for _, m := range []float64{10, 5, 2} {
+			gain, err := strconv.ParseFloat(fmt.Sprintf("%ge%d", m, decade), 64) // exact where a product would not be
+			if err == nil && reach*gain <= highest16-1 {
+				return gain
+			}
+		}
+	}
+	return 0
+}
+
+// scale moves the baseline only where that spares steps coarser than 1/1000: a
+// baseline of 0 keeps 0 exact and reads better.
+func scale(low, high float64) (gain float64, baseline int) {
+	gain = finest(max(-low, high))
+	if gain >= 1000 {
+		return gain, 0
+	}
+	centred := min(finest((high-low)/2), 1000)
+	shift := -math.Round((low + high) / 2 * centred)
+	if centred > gain && math.Abs(shift) <= math.MaxInt32 {
+		return centred, int(shift)
+	}
+	return gain, 0
+}

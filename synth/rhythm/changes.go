@@ -1,0 +1,130 @@
+package rhythm
+
+import (
+	"math/rand/v2"
+
+	"telltrace/synth/dipole"
+	"telltrace/synth/heart"
+	"telltrace/synth/norms"
+)
+
+// atSinusRate gives the sinus node another rate and lets the node and the atria
+// follow it, PR shortening a little as the rate rises.
+func (s *Setup) atSinusRate(p Patient, rate float64) {
+	s.Heart.Sinus.Rate = rate
+	rr, rest := 60/rate, 60/p.RestRate
+	pr := p.PR * clamp(1+0.25*(rr/rest-1), 0.82, 1.12)
+	s.Heart.Atria = min(0.30*rr, 0.35)
+	s.Heart.Node.Refractory = 0.30 * rr
+	s.Heart.Node = s.Heart.Node.AtRate(pr, rate)
+}
+
+func slowSinus(p Patient, s *Setup, rng *rand.Rand) {
+	low := norms.HeartRate(p.Age).Accept.Low
+	s.atSinusRate(p, low*uniform(rng, 0.72, 1-rateGuard))
+	s.Heart.Sinus.RSA *= 0.6
+}
+
+func fastSinus(p Patient, s *Setup, rng *rand.Rand) {
+	high := norms.HeartRate(p.Age).Accept.High
+	top := sinusCeiling(p)
+	s.atSinusRate(p, uniform(rng, min(high*(1+rateGuard), top-4), top))
+	s.Heart.Sinus.RSA = 0.012
+	s.Heart.Sinus.Tide = 0.022
+	s.Heart.Ventricles.QTc = min(s.Heart.Ventricles.QTc, 0.41)
+}
+
+// sinusCeiling is the highest marked sinus rate: below 220 in the infant, below 180
+// in the child (AHA PALS 2020), 150 in the adult, less the guard.
+func sinusCeiling(p Patient) float64 {
+	switch y := p.Age.Years(); {
+	case y < 1:
+		return 212
+	case y < 16:
+		return 172
+	default:
+		return 142
+	}
+}
+
+func reentry(p Patient, s *Setup, rng *rand.Rand) {
+	low, high := 192.0, 235.0 // child: at least 180
+	switch y := p.Age.Years(); {
+	case y < 1:
+		low, high = 235, 285 // infant: at least 220
+	case y >= 16:
+		low, high = 165, 215 // adult: 150-250
+	}
+	cycle := 60 / uniform(rng, low, high)
+	s.Heart.Foci = []heart.Focus{{Site: heart.Junction, Cycle: cycle, Jitter: 0.002, ToAtria: 0.07 + 0.10*cycle}}
+	s.Heart.Node.Refractory = 0.3 * cycle
+	s.Heart.Sinus.RSA, s.Heart.Sinus.Tide = 0, 0
+}
+
+func completeBlock(p Patient, s *Setup, rng *rand.Rand) {
+	escape := byAge(p.Age, 66, 58, 48, 38) * uniform(rng, 0.92, 1.08)
+	s.Heart.Node.Blocked = true
+	s.Heart.Foci = []heart.Focus{{Site: heart.Junction, Cycle: 60 / escape, Jitter: 0.006, Escape: true}}
+}
+
+// ectopic is the shape of a beat from one place in the ventricles.
+func ectopic(p Patient, s *Setup, rng *rand.Rand) dipole.Wave {
+	return dipole.Wave{
+		MV:       s.Dipole.QRS.MV * uniform(rng, 1.15, 1.5),
+		Degrees:  []float64{-75, 85, -100, 100}[rng.IntN(4)] + uniform(rng, -12, 12),
+		Front:    uniform(rng, -0.9, 0.9),
+		Duration: max(p.QRS*1.65, norms.WideQRS(p.Age).High*1.25),
+	}
+}
+
+func (s *Setup) addFocus(f heart.Focus, w dipole.Wave) {
+	for len(s.Dipole.Ectopic) < len(s.Heart.Foci) {
+		s.Dipole.Ectopic = append(s.Dipole.Ectopic, dipole.Wave{})
+	}
+	s.Heart.Foci = append(s.Heart.Foci, f)
+	s.Dipole.Ectopic = append(s.Dipole.Ectopic, w)
+}
+
+func coupling(p Patient, rng *rand.Rand) float64 {
+	rr := 60 / p.RestRate
+	return max(uniform(rng, 0.58, 0.68)*rr, p.QTc*0.86*sqrt(rr))
+}
+
+func ectopicsEvery(fewest, most int) func(Patient, *Setup, *rand.Rand) {
+	return func(p Patient, s *Setup, rng *rand.Rand) {
+		w := ectopic(p, s, rng)
+		s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: coupling(p, rng), Jitter: 0.015,
+			Gap: [2]int{fewest, most}, Run: [2]int{1, 1}}, w)
+	}
+}
+
+func runs(p Patient, s *Setup, rng *rand.Rand) {
+	w := ectopic(p, s, rng)
+	cycle := 60 / ventricularRate(p, rng)
+	s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: coupling(p, rng), Cycle: cycle, Jitter: 0.02,
+		Gap: [2]int{4, 7}, Run: [2]int{3, 6}}, w)
+	s.Heart.Ventricles.QTc = min(s.Heart.Ventricles.QTc, 1.15*cycle/sqrt(60/p.RestRate))
+}
+
+// ventricularRate is the rate of a ventricular tachycardia: clearly above the
+// patient's own and above 120.
+func ventricularRate(p Patient, rng *rand.Rand) float64 {
+	return max(p.RestRate*uniform(rng, 1.35, 1.6), uniform(rng, 150, 185))
+}
+
+func ventricularCircuit(p Patient, s *Setup, rng *rand.Rand) {
+	w := ectopic(p, s, rng)
+	s.addFocus(heart.Focus{Site: heart.Ventricle, Cycle: 60 / ventricularRate(p, rng), Jitter: 0.004}, w)
+}
+
+func fibrillation(lowMV, highMV, lowHz, highHz float64) func(Patient, *Setup, *rand.Rand) {
+	return func(_ Patient, s *Setup, rng *rand.Rand) {
+		s.Heart.Sinus.Rate = 0
+		s.Heart.Ventricles.Fibrillating = true
+		s.Dipole.Fibrillate = dipole.Fibrillation{MV: uniform(rng, lowMV, highMV), Hz: uniform(rng, lowHz, highHz)}
+	}
+}
+
+func standstill(_ Patient, s *Setup, _ *rand.Rand) {
+	s.Heart.Sinus.Rate = 0
+}

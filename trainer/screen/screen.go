@@ -1,0 +1,107 @@
+// Package screen holds how the trainer's screens talk: the Screen interface, the
+// services in Env, and the messages screens exchange. It imports no screen. The
+// root model in package trainer keeps a stack of screens and delivers messages;
+// what a screen wants of the root it says with Push, Back or Replace.
+package screen
+
+import (
+	"time"
+
+	"github.com/charmbracelet/bubbles/help"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"telltrace/scoring/ledger"
+	"telltrace/trainer/look"
+)
+
+// A Screen is one full-window view. Only the root model calls it.
+type Screen interface {
+	ID() ID
+	Init() tea.Cmd
+	Update(tea.Msg) (Screen, tea.Cmd)
+	View() string // exactly the size last set; changes nothing
+	SetSize(width, height int)
+	MinSize() (cols, rows int) // below it the root says what is needed instead
+	help.KeyMap                // help lines come from the bindings, never from prose
+}
+
+// An ID is one opening of one screen.
+type ID int
+
+// Env holds the services that live as long as the program. The clock, chance and
+// the terminal come in here and from nowhere else.
+type Env struct {
+	Look     *look.Look
+	Store    ledger.Store
+	Learner  string
+	Now      func() time.Time
+	Location *time.Location // in which a learner's days begin
+	Seed     func() uint64  // a new seed for each exercise, kept with the strip
+	NewID    func() string  // a new answer or presentation id, unique everywhere
+	Notice   string         // one sentence that must be seen, such as: answers are not kept
+	Frame    time.Duration  // time between two frames of a moving strip
+
+	opened *ID
+}
+
+// NewEnv completes an Env.
+func NewEnv(e Env) *Env {
+	e.opened = new(ID)
+	if e.Frame <= 0 {
+		e.Frame = time.Second / 30
+	}
+	if e.Location == nil {
+		e.Location = time.UTC
+	}
+	return &e
+}
+
+// Open gives a screen its ID.
+func (e *Env) Open() ID {
+	*e.opened++
+	return *e.opened
+}
+
+// Push puts a screen on the stack.
+type Push struct{ Screen Screen }
+
+// Replace puts a screen in the place of the one that says so.
+type Replace struct{ Screen Screen }
+
+// Back takes the top screen off the stack; from the last one the program ends.
+type Back struct{}
+
+// Resumed tells a screen that it is on top again.
+type Resumed struct{}
+
+// A Reply is a message for one opening of one screen, which may be closed by then.
+type Reply struct {
+	To  ID
+	Msg tea.Msg
+}
+
+// Ask runs cmd and addresses its result to id. Batch the Asks, never Ask a Batch:
+// the runtime does not look inside a Reply, so the batched commands would be lost.
+func Ask(id ID, cmd tea.Cmd) tea.Cmd {
+	if cmd == nil {
+		return nil
+	}
+	return func() tea.Msg { return Reply{To: id, Msg: cmd()} }
+}
+
+// Say returns a command that delivers msg.
+func Say(msg tea.Msg) tea.Cmd { return func() tea.Msg { return msg } }
+
+// A Tick is a moment of the clock. Chain tells apart the tick chains of one screen:
+// a tick of an abandoned chain is dropped.
+type Tick struct {
+	At    time.Time
+	Chain int
+}
+
+// TickAt sends a Tick to id when the clock reaches at. Screens ask for absolute
+// moments, so a late tick does not delay the next one.
+func (e *Env) TickAt(id ID, at time.Time, chain int) tea.Cmd {
+	wait := max(at.Sub(e.Now()), time.Millisecond)
+	return Ask(id, tea.Tick(wait, func(t time.Time) tea.Msg { return Tick{At: e.Now(), Chain: chain} }))
+}

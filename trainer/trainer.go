@@ -1,0 +1,155 @@
+// Package trainer is the interactive program: the root model with its stack of
+// screens. The root handles the window's size, help, suspend and quit, and delivers
+// replies; everything else is the top screen's. routes.go is the only list of
+// screens.
+package trainer
+
+import (
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+	"github.com/charmbracelet/x/ansi"
+
+	"telltrace/trainer/look"
+	"telltrace/trainer/screen"
+)
+
+// Model is the root. It is a tea.Model.
+type Model struct {
+	env    *screen.Env
+	stack  []screen.Screen
+	width  int
+	height int
+	help   bool
+}
+
+// New makes the root with its first screen.
+func New(env *screen.Env, first screen.Screen) Model {
+	return Model{env: env, stack: []screen.Screen{first}}
+}
+
+// Init starts the first screen.
+func (m Model) Init() tea.Cmd { return m.top().Init() }
+
+func (m Model) top() screen.Screen { return m.stack[len(m.stack)-1] }
+
+var globalKeys = struct{ help, quit, suspend key.Binding }{
+	help:    key.NewBinding(key.WithKeys("?"), key.WithHelp("?", "help")),
+	quit:    key.NewBinding(key.WithKeys("ctrl+c"), key.WithHelp("ctrl+c", "leave telltrace")),
+	suspend: key.NewBinding(key.WithKeys("ctrl+z"), key.WithHelp("ctrl+z", "pause telltrace, back to the shell")),
+}
+
+// Update handles what belongs to the root and hands on the rest.
+func (m Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		m.width, m.height = msg.Width, msg.Height
+		for _, s := range m.stack {
+			s.SetSize(m.width, m.height)
+		}
+		return m, nil
+	case tea.KeyMsg:
+		switch {
+		case key.Matches(msg, globalKeys.quit):
+			return m, tea.Quit
+		case key.Matches(msg, globalKeys.suspend):
+			return m, tea.Suspend
+		case key.Matches(msg, globalKeys.help):
+			m.help = !m.help
+			return m, nil
+		case m.help:
+			m.help = false
+			return m, nil
+		case m.tooSmall():
+			if msg.String() == "q" {
+				return m, screen.Say(screen.Back{})
+			}
+			return m, nil // a key that acts unseen could spoil an answer
+		}
+	case screen.Push:
+		return m.open(msg.Screen)
+	case screen.Replace:
+		m.stack = m.stack[:len(m.stack)-1]
+		return m.open(msg.Screen)
+	case screen.Back:
+		if len(m.stack) == 1 {
+			return m, tea.Quit
+		}
+		m.stack = m.stack[:len(m.stack)-1]
+		return m.deliver(len(m.stack)-1, screen.Resumed{})
+	case screen.Reply:
+		for i, s := range m.stack {
+			if s.ID() == msg.To {
+				return m.deliver(i, msg.Msg)
+			}
+		}
+		return m, nil
+	}
+	return m.deliver(len(m.stack)-1, msg)
+}
+
+func (m Model) open(s screen.Screen) (tea.Model, tea.Cmd) {
+	s.SetSize(m.width, m.height)
+	m.stack = append(m.stack[:len(m.stack):len(m.stack)], s)
+	return m, s.Init()
+}
+
+func (m Model) deliver(i int, msg tea.Msg) (tea.Model, tea.Cmd) {
+	s, cmd := m.stack[i].Update(msg)
+	m.stack[i] = s
+	return m, cmd
+}
+
+func (m Model) tooSmall() bool {
+	cols, rows := m.top().MinSize()
+	return m.width < cols || m.height < rows
+}
+
+// View shows the top screen, the help, or what size is needed.
+func (m Model) View() string {
+	switch {
+	case m.width == 0 || m.height == 0:
+		return ""
+	case m.tooSmall():
+		cols, rows := m.top().MinSize()
+		return fit(ansi.Wordwrap(look.TooSmall(m.width, m.height, cols, rows), m.width, ""), m.height)
+	case m.help:
+		return fit(m.helpPage(), m.height)
+	default:
+		return m.top().View()
+	}
+}
+
+// helpPage lists the keys that act now and the caution.
+func (m Model) helpPage() string {
+	l := m.env.Look
+	groups := append(m.top().FullHelp(), []key.Binding{globalKeys.help, globalKeys.suspend, globalKeys.quit})
+	widest := 0
+	for _, g := range groups {
+		for _, b := range g {
+			if b.Enabled() {
+				widest = max(widest, lipgloss.Width(b.Help().Key))
+			}
+		}
+	}
+	lines := []string{l.Title.Render("Keys that act now"), ""}
+	for _, g := range groups {
+		for _, b := range g {
+			if b.Enabled() {
+				pad := strings.Repeat(" ", widest-lipgloss.Width(b.Help().Key))
+				lines = append(lines, "  "+l.Key.Render(b.Help().Key)+pad+"  "+b.Help().Desc)
+			}
+		}
+	}
+	lines = append(lines, "", l.Body.Render(look.PatientFirst), l.Caution.Render(ansi.Wordwrap(look.Caution, m.width, "")),
+		"", l.Faint.Render("Any key goes back."))
+	return strings.Join(lines, "\n")
+}
+
+// fit cuts a page to the window's height.
+func fit(page string, rows int) string {
+	lines := strings.Split(page, "\n")
+	return strings.Join(lines[:min(len(lines), rows)], "\n")
+}
