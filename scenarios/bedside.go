@@ -41,25 +41,12 @@ func At(id ecg.Identity) (Bedside, error) {
 		return Bedside{}, err
 	}
 	rng := rand.New(rand.NewPCG(id.Seed, chanceBedside))
-	who := person(id.Age)
 	b := Bedside{Patient: sentence(id.Age, rng)}
-	b.Child = child(id, who, rng)
-	b.Pulse = pulse(p, who)
-	b.Electrodes = electrodes(id, who)
+	b.Child = child(id, rng)
+	b.Pulse = pulse(p)
+	b.Electrodes = electrodes(id)
 	b.Numbers = numbers(id, p.Patient(), rng)
 	return b, nil
-}
-
-// person is the word for the patient.
-func person(age ecg.Age) string {
-	switch {
-	case age.Years() < 1:
-		return "baby"
-	case age.Years() < 16:
-		return "child"
-	default:
-		return "patient"
-	}
 }
 
 // sentence introduces the patient without giving anything away.
@@ -81,41 +68,41 @@ func sentence(age ecg.Age, rng *rand.Rand) string {
 	return fmt.Sprintf("Bed %d: %s old, %s.", 1+rng.IntN(12), age.Words(), reasons[rng.IntN(len(reasons))])
 }
 
-// child is what a look at the patient shows. The state decides; what the strip is
-// about adds its own sign where it has one.
-func child(id ecg.Identity, who string, rng *rand.Rand) string {
+// child is what a look at the patient shows, one line. The state decides; what the
+// strip is about adds its own sign where it has one.
+func child(id ecg.Identity, rng *rand.Rand) string {
 	switch id.State {
 	case ecg.NoSignsOfLife:
-		return fmt.Sprintf("The %s does not respond and does not move, grey, no breathing but for a gasp.", who)
+		return "Does not respond or move, grey, no breath but a gasp."
 	case ecg.PoorPerfusion:
-		return fmt.Sprintf("The %s is pale and mottled, hands cold, drowsy; the skin takes five seconds to fill.", who)
+		return "Pale and mottled, cold hands, drowsy; skin fills in five seconds."
 	case ecg.NotSure:
-		return fmt.Sprintf("The %s lies under the blanket with closed eyes; colour is hard to judge in this light.", who)
+		return "Eyes closed, under the blanket; hard to judge in this light."
 	}
 	switch id.Subject() {
 	case "movement":
-		return fmt.Sprintf("The %s is awake and pink, kicking and pulling at the cable.", who)
+		return "Awake and pink, kicking, and pulling at the cable."
 	case "sinus-tachycardia":
-		return fmt.Sprintf("The %s is hot and flushed, whimpers, skin warm and quick to fill.", who)
+		return "Hot and flushed, whimpering; skin warm and quick to fill."
 	case "sinus-bradycardia":
-		return fmt.Sprintf("The %s is asleep, pink and warm, and stirs when touched.", who)
+		return "Asleep, pink and warm, stirs when touched."
 	case "supraventricular-tachycardia":
-		return fmt.Sprintf("The %s is awake, restless, a little pale, skin warm.", who)
+		return "Awake, restless, a little pale, skin warm."
 	}
-	return fmt.Sprintf([]string{
-		"The %s is awake, pink and warm, breathing easily.",
-		"The %s is asleep, pink and warm, breathing quietly.",
-		"The %s looks around, pink, and skin fills at once.",
-	}[rng.IntN(3)], who)
+	return []string{
+		"Awake, pink and warm, breathing easily.",
+		"Asleep, pink and warm, breathing quietly.",
+		"Looks around, pink; skin fills at once.",
+	}[rng.IntN(3)]
 }
 
 // pulse is what a finger on a central pulse feels, from the pulses the heart really
 // sends.
-func pulse(p *synth.Player, who string) string {
+func pulse(p *synth.Player) string {
 	const felt = 10.0 // s, as long as a pulse may be felt for
 	id := p.Identity()
 	if id.State == ecg.NotSure {
-		return "A pulse cannot be felt for certain; your own is in the way."
+		return "Not felt for certain; it may be your own."
 	}
 	rows := make([][]float64, len(id.Leads)+1)
 	for i := range rows {
@@ -126,7 +113,7 @@ func pulse(p *synth.Player, who string) string {
 	}
 	pulses := p.Marks(0, felt).Pulses
 	if len(pulses) < 2 {
-		return "No pulse is felt in ten seconds."
+		return "None felt in ten seconds."
 	}
 	strength := "Strong"
 	if id.State == ecg.PoorPerfusion {
@@ -140,28 +127,28 @@ func pulse(p *synth.Player, who string) string {
 		longest, shortest = math.Max(longest, d), math.Min(shortest, d)
 	}
 	if longest > 1.35*shortest {
-		rhythmWord = "with beats that come early, weak or not at all"
+		rhythmWord = "some beats early, weak or missing"
 	}
 	where := "at the neck"
-	if who == "baby" {
+	if id.Age.Years() < 1 {
 		where = "at the upper arm"
 	}
-	return fmt.Sprintf("%s pulse %s, about %d a minute, %s.", strength, where, 5*int(math.Round(60/mean/5)), rhythmWord)
+	return fmt.Sprintf("%s %s, about %d a minute, %s.", strength, where, 5*int(math.Round(60/mean/5)), rhythmWord)
 }
 
 // electrodes is what a look at the electrodes shows.
-func electrodes(id ecg.Identity, who string) string {
+func electrodes(id ecg.Identity) string {
 	kind, ok := artifact.ByID(id.Artifact)
 	if !ok {
-		return "All electrodes sit firmly, gel moist, every clip on its place."
+		return "All sit firmly, gel moist, every clip in its place."
 	}
 	site := kind.Site(id.Seed)
 	name := map[ecg.Electrode]string{ecg.RA: "right arm (RA)", ecg.LA: "left arm (LA)", ecg.LL: "left leg (LL)"}[site]
 	switch kind.ID {
 	case "disconnected-lead":
-		return fmt.Sprintf("The clip of the %s electrode has come off and hangs beside the %s.", name, who)
+		return fmt.Sprintf("The clip of the %s electrode has come off and hangs loose.", name)
 	case "movement":
-		return fmt.Sprintf("All clips are on; the cable of the %s electrode is pulled with every kick.", name)
+		return fmt.Sprintf("All clips are on; every kick pulls at the %s electrode.", name)
 	}
 	return fmt.Sprintf("Something is wrong at the %s electrode.", name)
 }

@@ -83,16 +83,22 @@ func sameButForName(a, b string) bool {
 //     checked the patient, else near.
 //  3. A difference of naming only is near and counts as right.
 //  4. An arrest called artifact or something routine is critical.
-//  5. An over-call (more urgent than the truth) is near when the patient was
+//  5. A name that would have kept nobody at the bedside, in an arrest or for a
+//     rhythm that is urgent in itself, is wrong.
+//  6. An over-call (more urgent than the truth) is near when the patient was
 //     checked, else wrong.
-//  6. The same first action in this state, and no less urgent, is near.
-//  7. All else is wrong.
+//  7. The same first action for this patient, and no less urgent, is near.
+//  8. All else is wrong.
+//
+// What a name leads to is what is taught for this patient's state when the patient
+// was checked. Who has not checked acts on the name alone: then it is what the name
+// means in its usual state.
 func MarkRhythm(c Case, chosen string, find Lookup) (Mark, error) {
 	truth, ok := find(c.Subject)
 	if !ok {
 		return Mark{}, fmt.Errorf("marking: the catalogue has no %q to compare with", c.Subject)
 	}
-	checked := c.Checked() 
+	checked := c.Checked() || c.Acted == lesson.LookCall
 	right := []string{c.Subject}
 	if c.Unsettled {
 		right = []string{NotSure}
@@ -126,33 +132,35 @@ func MarkRhythm(c Case, chosen string, find Lookup) (Mark, error) {
 		return m, err
 	}
 
-	truthCare, namedCare := truth.Care(c.Age, c.State), named.Care(c.Age, c.State)
-	usual := usualUrgency(named, c.Age)
-	if isArrest(c, truthCare) {
-		if named.Family == lesson.Artifact || usual == lesson.Routine {
-			m, err := mark(ledger.Critical, "")
-			m.Unsafe = fmt.Sprintf("Unsafe because an arrest was taken for %s: this patient needs compressions now.", named.Name)
-			return m, err
-		}
-		// In an arrest every name leads to the same first action, which is no merit
-		// of a name that would have kept nobody at the bedside.
-		if rank(usual) < rank(lesson.Urgent) {
-			m, err := mark(ledger.Wrong, "")
-			m.Unsafe = fmt.Sprintf("Unsafe because %s alone would not bring the team, and this is an arrest.", named.Name)
-			return m, err
-		}
+	truthCare, usual := truth.Care(c.Age, c.State), usualCare(named, c.Age)
+	namedCare := usual
+	if checked {
+		namedCare = named.Care(c.Age, c.State)
 	}
-	switch higher := rank(namedCare.Urgency) - rank(truthCare.Urgency); {
+	wrong := func(unsafe string) (Mark, error) {
+		m, err := mark(ledger.Wrong, "")
+		m.Unsafe = unsafe
+		return m, err
+	}
+	arrest := isArrest(c, truthCare)
+	calm := named.Family == lesson.Artifact || usual.Urgency == lesson.Routine
+	higher := rank(namedCare.Urgency) - rank(truthCare.Urgency)
+	switch {
+	case arrest && calm:
+		m, err := wrong("Unsafe because an arrest was taken for " + named.Name + ": this patient needs compressions now.")
+		m.Verdict = ledger.Critical
+		return m, err
+	case arrest && (rank(usual.Urgency) < rank(lesson.Urgent) || higher < 0):
+		return wrong("Unsafe because " + named.Name + " would not have started compressions, and this is an arrest.")
+	case calm && rank(usualCare(truth, c.Age).Urgency) >= rank(lesson.Urgent),
+		higher < 0 && rank(truthCare.Urgency) >= rank(lesson.Urgent):
+		return wrong("Unsafe because help would come late: this patient needs somebody called now.")
 	case higher > 0 && checked:
 		return mark(ledger.Near, "Called too high, but you checked the patient: a minor error, and on the safe side.")
 	case higher > 0:
 		return mark(ledger.Wrong, "Called too high: look at the patient first.")
-	case higher == 0 && overlap(rightActions(truthCare), rightActions(namedCare)):
-		return mark(ledger.Near, "Another rhythm, but the same first action for this patient.")
-	case higher < 0 && rank(truthCare.Urgency) >= rank(lesson.Urgent):
-		m, err := mark(ledger.Wrong, "")
-		m.Unsafe = fmt.Sprintf("Unsafe because help would come late: %s %s called now.", truth.Name, needs(truth))
-		return m, err
+	case higher == 0 && sameFirst(truthCare, namedCare):
+		return mark(ledger.Near, "Another name, but the same first action for this patient.")
 	}
 	return mark(ledger.Wrong, "")
 }
@@ -238,20 +246,13 @@ func isArrest(c Case, care lesson.Care) bool {
 	return c.State == ecg.NoSignsOfLife || care.Urgency == lesson.ArrestNow
 }
 
-// usualUrgency is what a name means in the state it is usually met in.
-func usualUrgency(l lesson.Lesson, age ecg.Age) lesson.Urgency {
+// usualCare is what a name means in the state it is usually met in.
+func usualCare(l lesson.Lesson, age ecg.Age) lesson.Care {
 	state := ecg.Stable
 	if len(l.States) > 0 {
 		state = l.States[0]
 	}
-	return l.Care(age, state).Urgency
-}
-
-func needs(l lesson.Lesson) string {
-	if l.Plural {
-		return "need somebody"
-	}
-	return "needs somebody"
+	return l.Care(age, state)
 }
 
 // rightActions are the actions taught, the first one first.
@@ -259,8 +260,10 @@ func rightActions(c lesson.Care) []lesson.Action {
 	return append([]lesson.Action{c.First}, c.Also...)
 }
 
-func overlap(a, b []lesson.Action) bool {
-	return slices.ContainsFunc(a, func(x lesson.Action) bool { return slices.Contains(b, x) })
+// sameFirst: what is taught first for one is right for the other. That both allow
+// a third action, such as looking at the patient, does not bring them together.
+func sameFirst(a, b lesson.Care) bool {
+	return slices.Contains(rightActions(a), b.First) || slices.Contains(rightActions(b), a.First)
 }
 
 // rank orders urgencies, calm to worst.

@@ -51,12 +51,15 @@ func find(id string) (lesson.Lesson, bool) {
 		entry("fine-ventricular-fibrillation", lesson.Arrest, ecg.NoSignsOfLife, arrest, arrest),
 		entry("asystole", lesson.Arrest, ecg.NoSignsOfLife, arrest, arrest),
 		entry("p-wave-asystole", lesson.Arrest, ecg.NoSignsOfLife, arrest, arrest),
-		entry("movement", lesson.Artifact, ecg.Stable, lesson.Care{Urgency: lesson.Routine, First: lesson.Settle}, support),
-		entry("disconnected-lead", lesson.Artifact, ecg.Stable, lesson.Care{Urgency: lesson.Routine, First: lesson.Reattach}, support),
+		entry("movement", lesson.Artifact, ecg.Stable, lesson.Care{Urgency: lesson.Routine, First: lesson.Settle, Also: []lesson.Action{lesson.LookCall}}, support),
+		entry("disconnected-lead", lesson.Artifact, ecg.Stable, lesson.Care{Urgency: lesson.Routine, First: lesson.Reattach, Also: []lesson.Action{lesson.LookCall}}, support),
 	} {
 		if l.ID == id {
 			return l, true
 		}
+	}
+	if id == "forgetful" { // an entry that does not mention the state
+		return lesson.Lesson{ID: id, Name: id, Care: func(ecg.Age, ecg.State) lesson.Care { return watch }}, true
 	}
 	return lesson.Lesson{}, false
 }
@@ -99,6 +102,8 @@ func TestMarkRhythm(t *testing.T) {
 			scoring.Case{Subject: "monomorphic-ventricular-tachycardia", State: ecg.NoSignsOfLife}, "premature-ventricular-beats", ledger.Critical, false, true},
 		{"the rhythm makes the arrest when the signs disagree",
 			scoring.Case{Subject: "coarse-ventricular-fibrillation", State: ecg.NotSure}, "movement", ledger.Critical, false, true},
+		{"no signs of life are an arrest whatever the entry says",
+			scoring.Case{Subject: "forgetful", State: ecg.NoSignsOfLife}, "movement", ledger.Critical, false, true},
 		{"an arrest called something to watch is wrong and unsafe, though all arrests share the first action",
 			scoring.Case{Subject: "coarse-ventricular-fibrillation", State: ecg.NoSignsOfLife}, "sinus-tachycardia", ledger.Wrong, false, true},
 		{"an arrest called another arrest leads to the same first action: near",
@@ -111,8 +116,18 @@ func TestMarkRhythm(t *testing.T) {
 			scoring.Case{Subject: "movement", State: ecg.Stable}, "disconnected-lead", ledger.Wrong, false, false},
 		{"the same first action but less urgent is not near: nobody is taught to under-call",
 			scoring.Case{Subject: "ventricular-bigeminy", State: ecg.Stable}, "premature-ventricular-beats", ledger.Wrong, false, false},
-		{"the state brings names together: poor perfusion wants the same for both",
-			scoring.Case{Subject: "supraventricular-tachycardia", State: ecg.PoorPerfusion}, "sinus-tachycardia", ledger.Near, false, false},
+		{"the state brings names together for who has seen it: poor perfusion wants the same for both",
+			scoring.Case{Subject: "supraventricular-tachycardia", State: ecg.PoorPerfusion, Looked: child}, "sinus-tachycardia", ledger.Near, false, false},
+		{"who has not looked acts on the name alone",
+			scoring.Case{Subject: "supraventricular-tachycardia", State: ecg.PoorPerfusion}, "sinus-tachycardia", ledger.Wrong, false, true},
+		{"an urgent rhythm called artifact is unsafe, even when the state was seen",
+			scoring.Case{Subject: "monomorphic-ventricular-tachycardia", State: ecg.PoorPerfusion, Looked: child}, "movement", ledger.Wrong, false, true},
+		{"a rhythm without a pulse called by an urgent name: near for who felt for the pulse",
+			scoring.Case{Subject: "monomorphic-ventricular-tachycardia", State: ecg.NoSignsOfLife, Looked: seen(ledger.LookPulse)}, "supraventricular-tachycardia", ledger.Near, false, false},
+		{"and unsafe for who did not",
+			scoring.Case{Subject: "monomorphic-ventricular-tachycardia", State: ecg.NoSignsOfLife}, "supraventricular-tachycardia", ledger.Wrong, false, true},
+		{"a name that means arrest, for a stable patient not looked at",
+			scoring.Case{Subject: "monomorphic-ventricular-tachycardia", State: ecg.Stable}, "asystole", ledger.Wrong, false, false},
 		{"that are apart when stable",
 			scoring.Case{Subject: "supraventricular-tachycardia", State: ecg.Stable}, "sinus-tachycardia", ledger.Wrong, false, true},
 		{"an over-call without checking the patient is wrong, not unsafe",
@@ -162,9 +177,11 @@ func TestMarkFirstAction(t *testing.T) {
 		{"silencing after looking where nothing is wrong", calm, lesson.Silence, ledger.Near, false},
 		{"silencing after looking where help is needed", fast, lesson.Silence, ledger.Wrong, true},
 		{"checking and calling is never worse than near: arrest", vf, lesson.LookCall, ledger.Near, false},
-		{"checking and calling is never worse than near: artifact", calmUnseen, lesson.LookCall, ledger.Near, false},
+		{"checking and calling is never worse than near: nothing wrong",
+			scoring.Case{Subject: "sinus-rhythm", State: ecg.Stable}, lesson.LookCall, ledger.Near, false},
+		{"right where the entry says so", calmUnseen, lesson.LookCall, ledger.Right, false},
 		{"right where the strip cannot settle it",
-			scoring.Case{Subject: "movement", State: ecg.Stable, Unsettled: true}, lesson.LookCall, ledger.Right, false},
+			scoring.Case{Subject: "sinus-rhythm", State: ecg.Stable, Unsettled: true}, lesson.LookCall, ledger.Right, false},
 		{"right where the signs disagree", scoring.Case{Subject: "sinus-rhythm", State: ecg.NotSure}, lesson.LookCall, ledger.Right, false},
 		{"what is taught is right, unseen too when it cannot harm", calmUnseen, lesson.Settle, ledger.Right, false},
 		{"another taught action is as right",

@@ -186,17 +186,18 @@ func (p *Player) Marks(from, to float64) ecg.Marks {
 	return m
 }
 
-// EvidenceAt is when the strip has shown what it is about, seconds from its start,
-// false when that has not been played yet. An artifact shows at once.
-func (p *Player) EvidenceAt() (float64, bool) {
-	const enough = 2 // s without any beat
+// EvidenceAt is when the strip, seen from time from on, has shown what it is about:
+// seconds from its start, false when that has not been played yet. An artifact
+// shows within two seconds.
+func (p *Player) EvidenceAt(from float64) (float64, bool) {
+	enough := from + 2 // s without any beat
 	played := float64(p.now) / float64(p.id.Rate)
 	if p.id.Artifact != "" {
 		return enough, played >= enough
 	}
 	run, beats := 0, 0
 	for _, b := range p.marks.Beats {
-		if b.QRS.Onset < 0 || b.T.Offset > played {
+		if b.QRS.Onset < from || b.T.Offset > played {
 			continue
 		}
 		beats++

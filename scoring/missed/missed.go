@@ -210,7 +210,7 @@ func (e *entry) replay(a ledger.Answer, day int) {
 }
 
 // after: an answer of the same millisecond is not known to be later.
-func (e *entry) after(a ledger.Answer) bool { return !e.left && a.At.After(e.Last) }
+func (e *entry) after(a ledger.Answer) bool { return a.At.After(e.Last) }
 
 func (e *entry) rightOn(day int) {
 	switch {

@@ -282,6 +282,18 @@ func TestTimeRanOut(t *testing.T) {
 	assert.Empty(t, List(h, nil))
 }
 
+// A fresh strip on which the answer once given in error is right tests nothing.
+func TestConfusedIsRightHere(t *testing.T) {
+	h := history(t, `
+		1 22:00 practise v1 chart action
+		1 22:05 replay v1 right action
+		2 22:00 fresh v2 right action
+		2 22:01 fresh v3 right action`)
+	assert.Empty(t, List(h, nil))
+	h[3].Right = []string{"assess-tell", "chart"}
+	assert.Len(t, List(h, nil), 1)
+}
+
 func TestOf(t *testing.T) {
 	misses := List(history(t, `
 		1 22:00 practise v1 movement

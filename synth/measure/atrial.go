@@ -9,16 +9,22 @@ import (
 
 // Limits of P waves, in seconds unless said otherwise.
 const (
-	pSmooth    = 0.024 // running mean a P wave is looked for under
-	pShortest  = 0.024 // onset to offset
-	pLongest   = 0.180
-	pEdge      = 0.10 // share of its height at which a P wave begins and ends
-	prLongest  = 0.40
-	pSize      = 0.015 // smallest height as a share of the QRS's
-	pShift     = 0.030 // how far a conducted P may lie from its usual place
-	pRepeat    = 0.60  // share of beats that must have the usual P for it to be believed
-	ppShortest = 0.26  // P to P: 230/min
-	ppLongest  = 1.60
+	pSmooth          = 0.024 // running mean a P wave is looked for under
+	pShortest        = 0.024 // onset to offset
+	pLongest         = 0.200
+	prLongest        = 0.40
+	pSize            = 0.015 // smallest height as a share of the QRS's
+	pShift           = 0.030 // how far a conducted P may lie from its usual place
+	pMargin          = 0.030 // compared with it on each side
+	pAlike           = 0.75  // correlation with the usual P from which a P is one
+	pRepeat          = 0.65  // share of beats that must have the usual P for it to be believed
+	pRepeatIrregular = 0.80  // the same where RR is irregular, as in atrial fibrillation
+	irregularCV      = 0.15
+	marchFound       = 0.80 // share of the visible steps of a march where a P must stand
+	marchUsed        = 0.65 // share of all P-like waves that must be in step
+	marchAlike       = 0.85 // correlation of the waves of a march with their average
+	ppShortest       = 0.26 // P to P: 230/min
+	ppLongest        = 1.60
 )
 
 // A bump is a wave in a stretch: samples of onset, peak, offset, and its height
@@ -72,44 +78,28 @@ func (b bump) weight() float64 {
 	return b.height
 }
 
-// trim moves the feet in to where the bump leaves the line between them.
+// trim moves the feet in to where the bump leaves the line around it.
 func (b *bump) trim(v []float64) {
 	sign := 1.0
 	if b.height < 0 {
 		sign = -1
 	}
-	l, r := b.onset, b.offset
-	over := func(i int) float64 {
-		f := 0.0
-		if r > l {
-			f = float64(i-l) / float64(r-l)
-		}
-		return sign * (v[i] - v[l] - f*(v[r]-v[l]))
-	}
-	edge := pEdge * over(b.peak)
-	i := b.peak
-	for i > l && over(i) > edge {
-		i--
-	}
-	b.onset = i
-	i = b.peak
-	for i < r && over(i) > edge {
-		i++
-	}
-	b.offset = i
+	base := v[b.peak] - b.height
+	b.onset, b.offset = corner(v, b.peak, b.onset, sign, base), corner(v, b.peak, b.offset, sign, base)
 }
 
 // A pWave is the usual P wave before the usual beats, samples relative to their
 // alignment point.
 type pWave struct {
 	bump
-	shape []float64 // the P's samples from onset to offset, mean removed
+	from  int       // where shape begins, relative to the alignment point
+	shape []float64 // the P's samples and a margin around it, mean removed
 }
 
 // usualP looks for a P wave that is the same before most beats of a group. quietFrom
 // is where, before the beat, the last T has ended (samples relative to the
 // alignment point).
-func usualP(v []float64, at, beats []int, qrsOn, quietFrom int, size, rate float64) (pWave, bool) {
+func usualP(v []float64, at, beats []int, qrsOn, quietFrom int, size, repeat, rate float64) (pWave, bool) {
 	before := min(-qrsOn+int(prLongest*rate), -quietFrom)
 	if before < -qrsOn+int(0.05*rate) {
 		return pWave{}, false
@@ -124,8 +114,10 @@ func usualP(v []float64, at, beats []int, qrsOn, quietFrom int, size, rate float
 	if !ok || math.Abs(b.height) < pSize*size || width < pShortest || width > pLongest {
 		return pWave{}, false
 	}
-	p := pWave{bump: b, shape: make([]float64, b.offset-b.onset+1)}
-	segment(p.shape, a.mv, b.onset, 1)
+	margin := int(pMargin * rate)
+	from, to := max(0, b.onset-margin), min(last, b.offset+margin)
+	p := pWave{bump: b, from: from - before, shape: make([]float64, to-from+1)}
+	segment(p.shape, a.mv, from, 1)
 	p.onset, p.peak, p.offset = b.onset-before, b.peak-before, b.offset-before
 	seen := 0
 	for _, i := range beats {
@@ -133,7 +125,7 @@ func usualP(v []float64, at, beats []int, qrsOn, quietFrom int, size, rate float
 			seen++
 		}
 	}
-	return p, float64(seen) >= pRepeat*float64(len(beats))
+	return p, float64(seen) >= repeat*float64(len(beats))
 }
 
 // find looks for the usual P before the beat at sample at, and returns how far it
@@ -144,19 +136,19 @@ func (p pWave) find(v []float64, at int, rate float64) (lag int, ok bool) {
 	size := norm(p.shape)
 	best := 0.0
 	for l := -reach; l <= reach; l++ {
-		if at+p.onset+l < 0 {
+		if at+p.from+l < 0 {
 			continue
 		}
-		segment(seg, v, at+p.onset+l, 1)
+		segment(seg, v, at+p.from+l, 1)
 		n := norm(seg)
-		if n < 0.35*size || n > 2.5*size {
+		if n < 0.5*size || n > 2*size {
 			continue
 		}
 		if r := dot(seg, p.shape) / (n * size); r > best {
 			best, lag = r, l
 		}
 	}
-	return lag, best > 0.7
+	return lag, best > pAlike
 }
 
 // marching looks for P waves that keep their own time. v is the lead with the
@@ -186,7 +178,7 @@ func marching(v []float64, hidden []bool, size, rate float64) (march []bump, per
 			best, march = score, m
 		}
 	}
-	if best == 0 {
+	if best == 0 || sameness(v, march, rate) < marchAlike {
 		return nil, 0
 	}
 	gaps := make([]float64, 0, len(march))
@@ -194,6 +186,27 @@ func marching(v []float64, hidden []bool, size, rate float64) (march []bump, per
 		gaps = append(gaps, float64(march[i].peak-march[i-1].peak))
 	}
 	return march, median(gaps)
+}
+
+// sameness is the median correlation of the waves with their own average.
+func sameness(v []float64, march []bump, rate float64) float64 {
+	h := int(0.06 * rate)
+	segs := make([][]float64, len(march))
+	mean := make([]float64, 2*h+1)
+	for i, b := range march {
+		segs[i] = make([]float64, len(mean))
+		segment(segs[i], v, b.peak-h, 1)
+		for k, x := range segs[i] {
+			mean[k] += x
+		}
+	}
+	r := make([]float64, len(march))
+	for i, s := range segs {
+		if n := norm(s) * norm(mean); n > 0 {
+			r[i] = dot(s, mean) / n
+		}
+	}
+	return median(r)
 }
 
 // bumps lists the upright waves of P's width in a stretch.
@@ -260,7 +273,7 @@ func follow(seen []bump, hidden []bool, period, rate float64, n int) (march []bu
 		steps := float64(hit + missed)
 		found := float64(hit) / steps
 		used := float64(hit) / float64(len(seen))
-		if hit >= 4 && found >= 0.75 && used >= 0.6 && found*used > score {
+		if hit >= 4 && found >= marchFound && used >= marchUsed && found*used > score {
 			march, score = m, found*used
 		}
 	}

@@ -16,18 +16,22 @@ type average struct {
 // Fractions that put the boundaries where cardiologists put them; set on the
 // marks of LUDB (Kalyakulina et al., IEEE Access 2020;8:186181).
 const (
-	qrsEdge   = 0.06  // share of the steepest slope at which a QRS begins and ends
+	edgeOn    = 0.05  // share of the steepest slope at which a QRS begins
+	edgeOff   = 0.05  // and ends
 	qrsReach  = 0.16  // s from the alignment point within which it does
-	edgeStep  = 0.004 // s, half of the span slopes for edges are taken over
-	edgeQuiet = 0.012 // s that the slope must stay below the edge's
+	edgeStep  = 0.006 // s, half of the span slopes for edges are taken over
+	edgeQuiet = 0.008 // s that the slope must stay below the edge's
 	tGap      = 0.030 // s after a QRS in which no T peak is looked for
 
 	// Bounds on T at RR 1 s, scaled by √RR as QT is: a QTc above 0.66 s is not told
 	// from a P wave.
-	tPeakLatest = 0.46
-	qtLongest   = 0.66
-	tFlank      = 0.50 // longest peak to offset, as a share of the latest peak
-	tFallen     = 0.50 // share of its height below which a turn is the next wave's
+	tPeakEarliest = 0.22 // what stands earlier is part of the QRS or a P after it
+	tPeakLatest   = 0.46
+	qtLongest     = 0.66
+	tFirst        = 0.70 // a crest of this share of the highest is T when it comes first
+	tRise         = 2.1  // longest onset to peak, as a share of peak to offset
+	tFlank        = 0.50 // longest peak to offset, as a share of the latest peak
+	tFallen       = 0.50 // share of its height below which a turn is the next wave's
 )
 
 // averaged is the mean of mv around the given beats.
@@ -79,31 +83,8 @@ func (a average) qrs() (onset, peak, offset int) {
 		}
 	}
 	quiet := max(1, int(edgeQuiet*a.rate))
-	edge := qrsEdge * top
-	onset = lo
-	for i, run := first, 0; i >= lo; i-- {
-		if math.Abs(s[i]) < edge {
-			run++
-		} else {
-			run = 0
-		}
-		if run >= quiet {
-			onset = i + run - 1
-			break
-		}
-	}
-	offset = hi
-	for i, run := last, 0; i <= hi; i++ {
-		if math.Abs(s[i]) < edge*1.5 {
-			run++
-		} else {
-			run = 0
-		}
-		if run >= quiet {
-			offset = i - run + 1
-			break
-		}
-	}
+	onset = stillFrom(s, first, lo, quiet, edgeOn*top)
+	offset = stillFrom(s, last, hi, quiet, edgeOff*top)
 	peak = onset
 	for i := onset; i <= offset; i++ {
 		if math.Abs(a.mv[i]-a.mv[onset]) > math.Abs(a.mv[peak]-a.mv[onset]) {
@@ -113,9 +94,29 @@ func (a average) qrs() (onset, peak, offset int) {
 	return onset - a.before, peak - a.before, offset - a.before
 }
 
+// stillFrom walks from sample from towards end and returns the first sample of the
+// first stretch of quiet samples whose slope stays below edge; end when there is none.
+func stillFrom(slopes []float64, from, end, quiet int, edge float64) int {
+	dir := 1
+	if end < from {
+		dir = -1
+	}
+	run := 0
+	for i := from; i != end; i += dir {
+		if math.Abs(slopes[i]) >= edge {
+			run = 0
+			continue
+		}
+		if run++; run >= quiet {
+			return i - dir*(run-1)
+		}
+	}
+	return end
+}
+
 // tWave finds the T wave between the QRS's end and limit (samples relative to the
 // alignment point). base is the level of the isoelectric line.
-func (a average) tWave(qrsOff, lastPeak, limit int, base, size float64) (onset, peak, offset int, ok bool) {
+func (a average) tWave(qrsOff, firstPeak, lastPeak, limit int, base, size float64) (onset, peak, offset int, ok bool) {
 	from := a.before + qrsOff + int(tGap*a.rate)
 	to := min(len(a.mv)-1, a.before+limit)
 	if to-from < int(0.06*a.rate) {
@@ -125,13 +126,21 @@ func (a average) tWave(qrsOff, lastPeak, limit int, base, size float64) (onset, 
 	smooth(v, a.mv, odd(0.040, a.rate))
 	best := 0.0
 	peak = -1
-	for i := from + 1; i < min(to, a.before+lastPeak); i++ {
+	crest := func(i int) float64 { // height of a crest above or depth of a trough below the line
 		d := v[i] - base
-		if (v[i]-v[i-1])*(v[i+1]-v[i]) > 0 || math.Abs(d) <= best {
-			continue
+		if d > 0 && v[i] >= v[i-1] && v[i] > v[i+1] || d < 0 && v[i] <= v[i-1] && v[i] < v[i+1] {
+			return math.Abs(d)
 		}
-		if (d > 0) == (v[i] >= v[i-1]) || v[i] == v[i+1] { // a crest above, a trough below the line
-			best, peak = math.Abs(d), i
+		return 0
+	}
+	last := min(to, a.before+lastPeak)
+	for i := max(from+1, a.before+firstPeak); i < last; i++ {
+		best = max(best, crest(i))
+	}
+	for i := max(from+1, a.before+firstPeak); i < last; i++ { // of two as high the first is T, the second may be P
+		if c := crest(i); c > 0 && c >= tFirst*best {
+			peak = i
+			break
 		}
 	}
 	if peak < 0 || best < 0.03*size {
@@ -141,19 +150,19 @@ func (a average) tWave(qrsOff, lastPeak, limit int, base, size float64) (onset, 
 	if v[peak] < base {
 		sign = -1
 	}
-	offset = corner(v, peak, min(to, peak+int(tFlank*float64(lastPeak))), sign)
-	onset = corner(v, peak, max(peak-int(1.6*float64(offset-peak)), a.before+qrsOff), sign)
+	offset = corner(v, peak, min(to, peak+int(tFlank*float64(lastPeak))), sign, base)
+	onset = corner(v, peak, max(peak-int(tRise*float64(offset-peak)), a.before+qrsOff), sign, base)
 	if offset-onset < int(0.04*a.rate) {
 		return 0, 0, 0, false
 	}
 	return onset - a.before, peak - a.before, offset - a.before, true
 }
 
-// corner finds where the flank of a wave (sign 1 a crest, -1 a trough over the
-// isoelectric line at 0) that falls from peak towards end turns into that line: the
+// corner finds where the flank of a wave (sign 1 a crest, -1 a trough) over the
+// level base that falls from peak towards end turns into that line: the
 // point furthest below the straight line from the steepest part of the flank to the
 // end of the search. The search ends early where a next wave begins.
-func corner(v []float64, peak, end int, sign float64) int {
+func corner(v []float64, peak, end int, sign, base float64) int {
 	dir := 1
 	if end < peak {
 		dir = -1
@@ -164,7 +173,7 @@ func corner(v []float64, peak, end int, sign float64) int {
 		if d > steep {
 			steep, steepAt = d, i
 		}
-		if d < 0 && sign*v[i] < tFallen*sign*v[peak] {
+		if d < 0 && sign*(v[i]-base) < tFallen*sign*(v[peak]-base) {
 			stop = i
 			break
 		}

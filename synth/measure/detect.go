@@ -10,6 +10,7 @@ type candidate struct {
 	strength float64 // steepness there, averaged over about a QRS
 	slope    float64 // steepest slope within it
 	bend     float64 // sharpest bend within it
+	size     float64 // mV from lowest to highest within it
 }
 
 // Times that shape the detector, in seconds.
@@ -22,12 +23,19 @@ const (
 	burstAgain = 0.050
 	block      = 2.0   // the strip's level of steepness is the median of the blocks' maxima
 	closest    = 0.150 // two beats are never nearer (400 beats/min)
+	beatShare  = 0.34  // share of the strip's level from which a burst is a beat
+	gapShare   = 0.24  // the same in a gap that is too long
 	ripple     = 0.85  // humps with no valley below this share of the lower one are one
 	tWindow    = 0.400 // the steepest part of most T waves comes within this after the QRS
 	tSlope     = 0.50  // and is less than this share as steep; later waves must be less steep still
 	tBend      = 0.36  // or, early, bends less than this share as sharply and is clearly less steep
-	tRecurs    = 0.80  // the same for a wave that follows most beats at one distance
-	tEarly     = 0.33  // that distance is at most this at RR 1 s, by √RR
+	pShare     = 0.45  // of the usual beats' slope, bend and size, below which all three a beat is a P wave
+	pTallest   = 0.30  // mV, the tallest usual P wave
+	tSize      = 1.25  // and is no larger than this share of its QRS (EC13 asks for T up to 1.2)
+	tBendAlone = 0.33
+	tAlone     = 0.70
+	tRecurs    = 0.80 // the same for a wave that follows most beats at one distance
+	tEarly     = 0.33 // that distance is at most this at RR 1 s, by √RR
 )
 
 // steepness turns a lead into its slope (mains removed) and the slope's running
@@ -51,7 +59,7 @@ func steepness(mv []float64, rate float64) (slopes, energy []float64) {
 
 // candidates are the humps of the energy, the higher one where two are closer
 // than beats can be.
-func candidates(slopes, energy []float64, rate float64) []candidate {
+func candidates(mv, slopes, energy []float64, rate float64) []candidate {
 	var out []candidate
 	gap, reach, half := int(closest*rate), int(burst*rate), max(1, int(math.Round(halfStep*rate)))
 	n := len(energy)
@@ -79,6 +87,7 @@ func candidates(slopes, energy []float64, rate float64) []candidate {
 		if k+1 < len(out) {
 			to = min(to, (out[k].at+out[k+1].at)/2)
 		}
+		out[k].size = span(mv[from : to+1])
 		for i := from; i <= to; i++ {
 			out[k].slope = max(out[k].slope, math.Abs(slopes[i]))
 			out[k].bend = max(out[k].bend, math.Abs(slopes[min(i+half, n-1)]-slopes[max(i-half, 0)]))
@@ -114,7 +123,7 @@ func levels(energy []float64, rate float64) []float64 {
 // for the rhythm. It needs no time to learn.
 func detect(mv []float64, rate float64) []candidate {
 	slopes, energy := steepness(mv, rate)
-	return pick(candidates(slopes, energy, rate), levels(energy, rate), rate)
+	return pick(candidates(mv, slopes, energy, rate), levels(energy, rate), rate)
 }
 
 func pick(all []candidate, level []float64, rate float64) []candidate {
@@ -125,27 +134,53 @@ func pick(all []candidate, level []float64, rate float64) []candidate {
 		return c.strength / level[min(c.at/int(max(1, block*rate)), len(level)-1)]
 	}
 	var beats []candidate
-	for _, c := range all {
-		if share(c) < 0.30 {
+	for i, c := range all {
+		if share(c) < beatShare {
 			continue
 		}
 		if k := len(beats) - 1; k >= 0 && isT(beats[k], c, rate) {
-			continue
+			// unless it has a T wave of its own, as a weak ventricular beat has
+			if i+1 == len(all) {
+				continue
+			}
+			next := all[i+1]
+			if share(next) < gapShare || float64(next.at-c.at) > tWindow*rate ||
+				next.slope > c.slope || next.bend > c.bend {
+				continue
+			}
 		}
 		beats = append(beats, c)
 	}
-	return refill(withoutT(beats, rate), all, share, rate)
+	return withoutP(refill(withoutT(withoutFirstT(beats, rate), rate), all, share, rate))
 }
 
 // isT reports whether c looks like the T wave of the beat before it.
 func isT(beat, c candidate, rate float64) bool {
 	late := float64(c.at-beat.at)/rate - tWindow
+	if c.size > tSize*beat.size {
+		return false
+	}
 	share := tSlope
 	if late > 0 {
 		share -= late * tSlope / tWindow
 	}
 	return c.slope < share*beat.slope ||
-		late < -0.1 && c.bend < tBend*beat.bend && c.slope < tRecurs*beat.slope
+		late < -0.1 && c.bend < tBendAlone*beat.bend && c.slope < tAlone*beat.slope
+}
+
+// withoutFirstT drops the first beat where it looks like the T wave of one before
+// the strip began.
+func withoutFirstT(beats []candidate, rate float64) []candidate {
+	if len(beats) < 3 {
+		return beats
+	}
+	first, next := beats[0], beats[1]
+	usual := float64(beats[2].at - next.at)
+	if float64(next.at-first.at) < 0.9*usual && float64(first.at) < min(tWindow*rate, 0.6*usual) &&
+		first.slope < tRecurs*next.slope && first.bend < tSlope*next.bend && first.size < tSize*next.size {
+		return beats[1:]
+	}
+	return beats
 }
 
 // refill looks again in the gaps that are long for the rhythm around them, with a
@@ -163,7 +198,7 @@ func refill(beats, all []candidate, share func(candidate) float64, rate float64)
 				found := candidate{}
 				for _, c := range all {
 					if float64(c.at-prev.at) > max(0.5*usual, 0.2*rate) && float64(b.at-c.at) > max(0.4*usual, 0.2*rate) &&
-						share(c) > 0.15 && !isT(prev, c, rate) && c.strength > found.strength {
+						share(c) > gapShare && !isT(prev, c, rate) && c.strength > found.strength {
 						found = c
 					}
 				}
@@ -201,7 +236,8 @@ func withoutT(beats []candidate, rate float64) []candidate {
 		}
 		gap := float64(beats[i].at-beats[i-1].at) / rate
 		cycle := float64(beats[i+1].at-beats[i-1].at) / rate
-		return gap < tEarly*math.Sqrt(cycle) && beats[i].slope < tRecurs*min(beats[i-1].slope, beats[i+1].slope)
+		return gap < tEarly*math.Sqrt(cycle) && beats[i].slope < tRecurs*min(beats[i-1].slope, beats[i+1].slope) &&
+			beats[i].bend < tBend*min(beats[i-1].bend, beats[i+1].bend)
 	}
 	for i := range beats {
 		if suspect(i) {
@@ -217,6 +253,24 @@ func withoutT(beats []candidate, rate float64) []candidate {
 	for i, b := range beats {
 		if k := len(out) - 1; k >= 0 && (suspect(i) || i+1 == len(beats)) && b.slope < tRecurs*out[k].slope &&
 			math.Abs(float64(b.at-out[k].at)/rate-usual) < 0.04 {
+			continue
+		}
+		out = append(out, b)
+	}
+	return out
+}
+
+// withoutP drops beats that are small, not steep and not sharp beside the usual
+// ones: P waves of a heart whose QRS are small, in long gaps.
+func withoutP(beats []candidate) []candidate {
+	var slopes, bends, sizes []float64
+	for _, b := range beats {
+		slopes, bends, sizes = append(slopes, b.slope), append(bends, b.bend), append(sizes, b.size)
+	}
+	slope, bend, size := pShare*quantile(slopes, 0.75), pShare*quantile(bends, 0.75), min(pTallest, pShare*quantile(sizes, 0.75))
+	out := beats[:0:0]
+	for _, b := range beats {
+		if b.slope < slope && b.bend < bend && b.size < size {
 			continue
 		}
 		out = append(out, b)

@@ -9,14 +9,10 @@ import (
 // mark fills in beats, waves and intervals from an examined lead.
 func (r *Reading) mark(t tracing) {
 	n, rate := len(t.mv), t.rate
-	at := make([]int, len(t.beats))
-	for i, b := range t.beats {
-		at[i] = b.at
-	}
+	at, group, shapes := t.at, t.group, t.shapes
 	if len(at) == 0 {
 		return
 	}
-	group, shapes := grouped(t.smoothed, at, rate)
 	r.Groups = group
 	light := make([]float64, n)
 	smooth(light, t.mv, odd(0.008, rate))
@@ -28,6 +24,26 @@ func (r *Reading) mark(t tracing) {
 	for g, s := range shapes {
 		a := averaged(light, at, s.beats, w, w, rate)
 		qrs[g].on, qrs[g].peak, qrs[g].off = a.qrs()
+	}
+	// The usual beats are the narrow ones where they are not rare: in bigeminy or a
+	// run the wide ones may be as many or more.
+	usual := 0
+	for g, s := range shapes {
+		if 3*len(s.beats) >= len(shapes[0].beats) && len(s.beats) > 1 && 5*(qrs[usual].off-qrs[usual].on) > 6*(qrs[g].off-qrs[g].on) {
+			usual = g
+		}
+	}
+	if usual != 0 {
+		shapes[0], shapes[usual] = shapes[usual], shapes[0]
+		qrs[0], qrs[usual] = qrs[usual], qrs[0]
+		for b, g := range group {
+			switch g {
+			case 0:
+				group[b] = usual
+			case usual:
+				group[b] = 0
+			}
+		}
 	}
 	// The isoelectric line runs through the points just before the complexes.
 	flat := level(light, at, rate, func(i int) int { return at[i] + qrs[group[i]].on })
@@ -50,7 +66,8 @@ func (r *Reading) mark(t tracing) {
 		room := max(qrs[g].off+1, tRoom(at, s.beats, func(i int) int { return qrs[group[i]].on }, rate))
 		a := averaged(flat, at, s.beats, -qrs[g].on+2, room, rate)
 		size := span(a.mv[a.before+qrs[g].on : a.before+qrs[g].off+1])
-		on, peak, off, ok := a.tWave(qrs[g].off, qrs[g].on+int(tPeakLatest*math.Sqrt(groupRR(at, s.beats, rate))*rate), room, 0, size)
+		unit := math.Sqrt(groupRR(at, s.beats, rate)) * rate
+		on, peak, off, ok := a.tWave(qrs[g].off, qrs[g].on+int(tPeakEarliest*unit), qrs[g].on+int(tPeakLatest*unit), room, 0, size)
 		tEnd[g], tPeak[g] = qrs[g].off+int(0.08*rate), math.MinInt
 		if ok {
 			tEnd[g], tPeak[g] = off, peak
@@ -97,7 +114,15 @@ func (r *Reading) findP(beats []ecg.Beat, at, group []int, shapes []shape, on, t
 	}
 	size /= float64(len(main))
 	quiet := tEnd[0] - usual
-	p, ok := usualP(v, at, main, on[0], quiet, size, rate)
+	if tPeak[0] > 0 { // P may stand on the end of T
+		quiet = tPeak[0] + int(0.02*rate) - usual
+	}
+	regular := !(r.RRCV > irregularCV)
+	repeat := pRepeat
+	if !regular {
+		repeat = pRepeatIrregular
+	}
+	p, ok := usualP(v, at, main, on[0], quiet, size, repeat, rate)
 	if ok && math.Abs(float64(tPeak[0]-usual-p.peak)) < 0.04*rate {
 		ok = false // that is the T wave
 	}
@@ -118,17 +143,30 @@ func (r *Reading) findP(beats []ecg.Beat, at, group []int, shapes []shape, on, t
 			r.Marks.P = append(r.Marks.P, s)
 		}
 		r.PPerQRS = float64(len(r.Marks.P)) / float64(len(beats))
+		endTBeforeP(beats)
 		r.Marks.P = inOrder(r.Marks.P)
 		return
+	}
+	r.PPerQRS = 0
+	if !regular {
+		return // what marches between irregular beats is more often fibrillation of the atria
 	}
 	smooth(v, rest, odd(pSmooth, rate))
 	march, period := marching(v, hidden, size, rate)
 	for _, b := range march {
 		r.Marks.P = append(r.Marks.P, b.span(rate))
 	}
-	r.PPerQRS = 0
 	if len(march) > 0 && !math.IsNaN(r.Rate) {
 		r.PPerQRS = 60 / r.Rate * rate / period
+	}
+}
+
+// endTBeforeP cuts T waves that reach into the next beat's P.
+func endTBeforeP(beats []ecg.Beat) {
+	for i := 1; i < len(beats); i++ {
+		if t, p := &beats[i-1].T, beats[i].P; t.Present() && p.Present() && t.Offset > p.Onset {
+			t.Offset = max(p.Onset, t.Peak)
+		}
 	}
 }
 

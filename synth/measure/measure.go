@@ -10,6 +10,7 @@ package measure
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"telltrace/synth/ecg"
 )
@@ -32,7 +33,7 @@ type Reading struct {
 	Marks  ecg.Marks // what was found; Episodes and Pulses stay empty
 	Groups []int     // shape of each beat; 0 is that of the usual beats
 
-	PeakToPeak        float64 // mV, without slow wander
+	PeakToPeak        float64 // mV, without slow wander; of fibrillation the median over its seconds
 	DominantFrequency float64 // Hz, 0.5-12
 
 	Name    string   // catalogue id, "" when it cannot be told from one lead
@@ -68,24 +69,21 @@ func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 	if err := check(s); err != nil {
 		return Reading{}, err
 	}
-	row := -1
+	var row int
+	var t tracing
 	if lead == "" {
-		row = bestLead(s)
+		row, t = bestLead(s)
+	} else if row = slices.Index(s.Leads, lead); row < 0 {
+		return Reading{}, fmt.Errorf("measure: the strip has no lead %q; it has %v", lead, s.Leads)
 	} else {
-		for i, l := range s.Leads {
-			if l == lead {
-				row = i
-				break
-			}
-		}
-		if row < 0 {
-			return Reading{}, fmt.Errorf("measure: the strip has no lead %q; it has %v", lead, s.Leads)
-		}
+		t = examine(clean(s.MV[row]), s.Rate)
 	}
-	t := examine(clean(s.MV[row]), s.Rate)
 	r := Reading{Lead: s.Leads[row], Kind: t.kind, Rate: math.NaN(), RRCV: math.NaN(), PPerQRS: math.NaN(),
 		PR: math.NaN(), QRS: math.NaN(), QT: math.NaN(), QTcB: math.NaN(), QTcF: math.NaN(),
 		PeakToPeak: t.features.peakToPeak, DominantFrequency: t.features.dominant}
+	if t.kind == Fibrillation {
+		r.PeakToPeak = t.features.waves
+	}
 	for i, l := range s.Leads {
 		if i != row && dead(s.MV[i]) {
 			r.Dead = append(r.Dead, l)
@@ -124,21 +122,23 @@ func dead(mv []float64) bool {
 
 // bestLead prefers lead II; where it is not usable, the lead whose beats repeat best
 // for their noise.
-func bestLead(s ecg.Strip) int {
-	best, score := 0, -1.0
+func bestLead(s ecg.Strip) (row int, best tracing) {
+	if i := slices.Index(s.Leads, ecg.II); i >= 0 {
+		if t := examine(clean(s.MV[i]), s.Rate); t.kind == Organised {
+			return i, t
+		}
+	}
+	score := -1.0
 	for i, l := range s.Leads {
 		t := examine(clean(s.MV[i]), s.Rate)
-		if l == ecg.II && t.kind == Organised {
-			return i
-		}
 		v := 0.0
 		switch t.kind {
 		case Organised:
-			v = 2 + t.features.alike - t.features.spread
-		case Disturbed:
-			v = 1 + t.features.alike
+			v = 3 + t.features.alike - t.features.spread
 		case Fibrillation:
-			v = 1 + t.features.peakToPeak/(1+t.features.peakToPeak)
+			v = 2
+		case Disturbed:
+			v = 1
 		case Flat:
 			v = 0.5
 		}
@@ -146,8 +146,8 @@ func bestLead(s ecg.Strip) int {
 			v += 0.3
 		}
 		if v > score {
-			best, score = i, v
+			row, best, score = i, t, v
 		}
 	}
-	return best
+	return row, best
 }

@@ -33,6 +33,9 @@ type tracing struct {
 	smoothed []float64 // mains removed
 	level    []float64 // slow baseline
 	beats    []candidate
+	at       []int // alignment point of each beat
+	group    []int // shape of each beat
+	shapes   []shape
 	kind     Kind
 	features features
 }
@@ -40,6 +43,7 @@ type tracing struct {
 // features tell an organised rhythm from fibrillation.
 type features struct {
 	peakToPeak float64 // mV without slow wander
+	waves      float64 // the same for each second, the median
 	dominant   float64 // Hz
 	spread     float64 // mean steepness as a share of the steepest: how much of the time the trace moves
 	leakage    float64 // of the filter of Kuo and Dillman 1978: 0 for a sine, about 0.7 for complexes
@@ -82,19 +86,25 @@ func (t *tracing) measureFeatures() {
 	for i := range x {
 		x[i] = t.smoothed[i] - t.level[i]
 	}
-	t.features.peakToPeak = quantile(x, 0.999) - quantile(x, 0.001)
+	t.features.peakToPeak = span(x)
+	var each []float64
+	for i, w := 0, int(t.rate); i+w <= n; i += w {
+		each = append(each, span(x[i:i+w]))
+	}
+	t.features.waves = median(each)
 	t.features.dominant = dominant(x, t.rate)
 	t.features.leakage = leakage(x)
 	// share of movement
 	s := make([]float64, n)
 	slope(s, t.smoothed, max(1, int(halfStep*t.rate)))
-	sum := 0.0
-	for i, v := range s {
-		s[i] = math.Abs(v)
-		sum += s[i]
+	stride := max(1, int(t.rate/100))
+	sizes := make([]float64, 0, n/stride+1)
+	for i := 0; i < n; i += stride {
+		sizes = append(sizes, math.Abs(s[i]))
 	}
-	if top := quantile(s, 0.98); top > 0 {
-		t.features.spread = sum / float64(n) / top
+	if top := quantile(sizes, 0.98); top > 0 {
+		mean, _ := meanAndCV(sizes)
+		t.features.spread = mean / top
 	}
 	at := make([]int, len(t.beats))
 	rr := make([]float64, 0, len(at))
@@ -105,7 +115,8 @@ func (t *tracing) measureFeatures() {
 		}
 	}
 	_, t.features.rrCV = meanAndCV(rr)
-	grouped(t.smoothed, at, t.rate)
+	t.group, t.shapes = grouped(t.smoothed, at, t.rate)
+	t.at = at
 	t.features.alike = likeness(t.smoothed, at, t.rate)
 }
 

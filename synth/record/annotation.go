@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"math"
 	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -272,48 +271,4 @@ func formatAnnotations(path string, anns []ecg.Annotation) ([]byte, error) {
 		sample, channel, number = a.Sample, a.Channel, a.Number
 	}
 	return append(out, 0, 0), nil
-}
-
-// Annotators lists the annotators whose files lie beside a WFDB record, the
-// reference annotator first, then by name. path is the record, with or without
-// extension.
-func Annotators(path string) []string {
-	_, full, err := find(path)
-	if err != nil {
-		return nil
-	}
-	base := strings.TrimSuffix(full, filepath.Ext(full))
-	entries, err := os.ReadDir(filepath.Dir(base))
-	if err != nil {
-		return nil
-	}
-	var names []string
-	for _, e := range entries {
-		name, ok := strings.CutPrefix(e.Name(), filepath.Base(base)+".")
-		if !ok || !e.Type().IsRegular() || strings.Contains(name, ".") {
-			continue
-		}
-		if _, _, err := find(base + "." + name); name == "hea" || isSignalFile(base, e.Name()) || err != nil {
-			continue
-		}
-		if anns, err := ReadAnnotations(base + "." + name); err == nil && len(anns) > 0 {
-			names = append(names, name)
-		}
-	}
-	slices.SortStableFunc(names, func(a, b string) int {
-		switch {
-		case a == ReferenceAnnotator:
-			return -1
-		case b == ReferenceAnnotator:
-			return 1
-		}
-		return strings.Compare(a, b)
-	})
-	return names
-}
-
-// isSignalFile reports whether the record's header names the file as samples.
-func isSignalFile(base, name string) bool {
-	h, err := readHeader(base + ".hea")
-	return err == nil && slices.ContainsFunc(h.signals, func(s wfdbSignal) bool { return s.file == name })
 }

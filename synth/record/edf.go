@@ -198,6 +198,9 @@ func newEDFReader(path string, file *os.File) (*Reader, error) {
 	if !(rate >= minRate && rate <= maxRate) {
 		return nil, bad(path, 0, "duration of a data record", "%g s give %g samples per second: want from %g to %g", h.duration, rate, minRate, maxRate)
 	}
+	if err := tooWide(path, len(channels), perRecord); err != nil {
+		return nil, err
+	}
 	frames := newFrameDecoder([]*group{g}, 0, len(channels), perRecord)
 	if err := h.settleRecords(g); err != nil {
 		return nil, err

@@ -36,9 +36,6 @@ func WriteEDF(path string, rec ecg.Record) error {
 	if err != nil {
 		return err
 	}
-	for i := range rows {
-		rows[i].gain, rows[i].baseline = finest(max(-rows[i].low, rows[i].high)), 0
-	}
 	head, err := edfHead(path, rows, records, duration, perRecord, listSize)
 	if err != nil {
 		return err
@@ -86,7 +83,7 @@ func edfLists(path string, rec ecg.Record, records, duration, n int) (lists []st
 			return nil, 0, bad(path, 0, fmt.Sprintf("annotation %d", i), "%q at sample %d: not a standard symbol, or outside the strip", clip(a.Symbol), a.Sample)
 		}
 		seconds := float64(a.Sample) / rec.Strip.Rate
-		onset := "+" + strconv.FormatFloat(math.Round(seconds*1e7)/1e7, 'f', -1, 64)
+		onset := "+" + decimal(math.Round(seconds*1e7)/1e7)
 		k := min(records-1, int(seconds)/duration)
 		for _, text := range textsOf(a) {
 			lists[k] += onset + talText + text + talText + talEnd
@@ -130,7 +127,7 @@ func edfHead(path string, rows []row, records, duration, perRecord, listSize int
 	}
 	fixed := func(text string) func(row) string { return func(row) string { return text } }
 	edge := func(digital int) func(row) string {
-		return func(r row) string { return strconv.FormatFloat(float64(digital)/r.gain, 'f', -1, 64) }
+		return func(r row) string { return decimal(float64(digital) / r.gain) }
 	}
 	column(16, edfLabel, edfAnnotations)
 	column(80, fixed(""), "")

@@ -10,6 +10,9 @@ import (
 // together.
 const blockSamples = 1 << 15
 
+// maxBlockValues bounds one frame of output (32 MB).
+const maxBlockValues = 1 << 22
+
 // A slot is one signal's place in the frames of a file, and how its digital
 // values become physical ones.
 type slot struct {
@@ -47,6 +50,15 @@ type frameDecoder struct {
 	step     int   // frames per block
 }
 
+// tooWide refuses files that would need more memory for one frame of output than
+// the largest real ones: a single fast signal makes all others as long.
+func tooWide(path string, rows, perFrame int) error {
+	if rows*perFrame <= maxBlockValues {
+		return nil
+	}
+	return bad(path, 0, "samples per frame", "%d in each of %d signals are more than can be held", perFrame, rows)
+}
+
 func newFrameDecoder(groups []*group, frames, rows, perFrame int) *frameDecoder {
 	d := &frameDecoder{groups: groups, frames: frames, perFrame: perFrame, rows: make([][]float64, rows)}
 	widest := rows * perFrame
@@ -60,7 +72,7 @@ func newFrameDecoder(groups []*group, frames, rows, perFrame int) *frameDecoder 
 		g.at = -1
 		widest = max(widest, g.frame)
 	}
-	d.step = max(1, d.step, blockSamples/widest)
+	d.step = max(1, min(max(d.step, blockSamples/widest), maxBlockValues/max(1, rows*perFrame)))
 	return d
 }
 
@@ -122,7 +134,7 @@ func (g *group) fill(d *frameDecoder, from, n int) error {
 
 // convert writes one row: perFrame samples for each frame, of which digits holds
 // have, the slot's own at offset at. A slower signal is held.
-func (s slot) convert(row []float64, digits []int32, at, frame, have, perFrame int) {
+func (s *slot) convert(row []float64, digits []int32, at, frame, have, perFrame int) {
 	for k := 0; k < len(row); k += perFrame {
 		f := k/perFrame + s.skew
 		if f >= have {
@@ -132,15 +144,21 @@ func (s slot) convert(row []float64, digits []int32, at, frame, have, perFrame i
 			continue
 		}
 		values := digits[f*frame+at:][:s.perFrame]
+		if perFrame == 1 {
+			row[k] = s.physical(values[0])
+			continue
+		}
 		for j := range perFrame {
-			v := values[j*s.perFrame/perFrame]
-			if v < s.low || v > s.high {
-				row[k+j] = math.NaN()
-			} else {
-				row[k+j] = (float64(v) - s.baseline) / s.gain
-			}
+			row[k+j] = s.physical(values[j*s.perFrame/perFrame])
 		}
 	}
+}
+
+func (s *slot) physical(v int32) float64 {
+	if v < s.low || v > s.high {
+		return math.NaN()
+	}
+	return (float64(v) - s.baseline) / s.gain
 }
 
 // read returns the digital values of n frames, as multiplexed in the file.

@@ -111,20 +111,21 @@ func find(path string) (Format, string, error) {
 			}
 		}
 	}
+	known := strings.Join(allExtensions(), ", ")
 	if info, err := os.Stat(path); err != nil {
-		return Format{}, "", bad(path, 0, "", "no such recording: neither this file nor one with %s", allExtensions())
+		return Format{}, "", bad(path, 0, "", "no such recording: neither this file nor one with %s", known)
 	} else if info.IsDir() {
 		return Format{}, "", bad(path, 0, "", "is a folder: name a record inside it")
 	}
-	return Format{}, "", bad(path, 0, "", "not a kind of recording that is read; known are %s", allExtensions())
+	return Format{}, "", bad(path, 0, "", "not a kind of recording that is read; known are %s", known)
 }
 
-func allExtensions() string {
+func allExtensions() []string {
 	var all []string
 	for _, f := range Formats {
 		all = append(all, f.Extensions...)
 	}
-	return strings.Join(all, ", ")
+	return all
 }
 
 func isFile(path string) bool {
@@ -283,7 +284,10 @@ func (r *Reader) strip(path string, from, n int) (ecg.Strip, error) {
 			buf[i] = buf[i][:want]
 		}
 		k, err := r.Fill(buf)
-		if err != nil && err != io.EOF {
+		if err == io.EOF {
+			break
+		}
+		if err != nil { // also what cut the frames before it short
 			return ecg.Strip{}, err
 		}
 		for i := range rows {
@@ -291,9 +295,6 @@ func (r *Reader) strip(path string, from, n int) (ecg.Strip, error) {
 		}
 		if got += k; got > MaxHeld/len(channels) {
 			return ecg.Strip{}, bad(path, 0, "length", "too long to hold at once: read a part of it")
-		}
-		if k < want {
-			break
 		}
 	}
 	s := ecg.Strip{Rate: r.header.Rate}

@@ -30,6 +30,9 @@ func openWFDB(path string) (*Reader, error) {
 		}
 	}
 	channels, perFrame := layout.channels()
+	if err := tooWide(h.path, len(channels), perFrame); err != nil {
+		return nil, err
+	}
 	var dec decoder
 	frames := h.frames
 	if len(h.segments) > 0 {

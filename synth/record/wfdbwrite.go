@@ -20,13 +20,10 @@ const (
 
 // A row is a channel on its way into a file.
 type row struct {
-	name     string
-	unit     string
-	values   []float64
-	low      float64 // least and greatest value, 0 when all are NaN
-	high     float64
-	gain     float64 // steps per unit
-	baseline int     // step of 0
+	name   string
+	unit   string
+	values []float64
+	gain   float64 // steps per unit; step 0 is value 0
 }
 
 // digit is the value's step, invalid16 for NaN.
@@ -35,12 +32,11 @@ func (r row) digit(i int) int16 {
 	if math.IsNaN(v) {
 		return invalid16
 	}
-	return int16(math.Round(v*r.gain) + float64(r.baseline))
+	return int16(math.Round(v * r.gain))
 }
 
 // WriteWFDB writes a record as path.hea, path.dat (format 16) and path.atr, over
-// what may lie there. A step is 1 uV or finer, unless a signal is so large that it
-// would not fit. The header is written last, so that a record cut short is not
+// what may lie there. A step is 1 uV or finer, unless a lead goes beyond 32.7 mV. The header is written last, so that a record cut short is not
 // taken for whole.
 func WriteWFDB(path string, rec ecg.Record) error {
 	base := strings.TrimSuffix(path, ".hea")
@@ -51,12 +47,9 @@ func WriteWFDB(path string, rec ecg.Record) error {
 	if err != nil {
 		return err
 	}
-	for i, r := range rows {
-		rows[i].gain, rows[i].baseline = scale(r.low, r.high)
-	}
 	name := filepath.Base(base)
 	n := len(rows[0].values)
-	head := fmt.Sprintf("%s %d %s %d\n", name, len(rows), strconv.FormatFloat(rec.Strip.Rate, 'g', -1, 64), n)
+	head := fmt.Sprintf("%s %d %s %d\n", name, len(rows), decimal(rec.Strip.Rate), n)
 	for _, r := range rows {
 		sum := int16(0)
 		for i := range r.values {
@@ -66,7 +59,7 @@ func WriteWFDB(path string, rec ecg.Record) error {
 		if unit == "" {
 			unit = "NU" // without a unit, mV would be meant
 		}
-		head += fmt.Sprintf("%s.dat 16 %g(%d)/%s 16 0 %d %d 0 %s\n", name, r.gain, r.baseline, unit, r.digit(0), sum, r.name)
+		head += fmt.Sprintf("%s.dat 16 %s(0)/%s 16 0 %d %d 0 %s\n", name, decimal(r.gain), unit, r.digit(0), sum, r.name)
 	}
 	for _, c := range rec.Comments {
 		head += "# " + clean(strings.ReplaceAll(c, "\n", " ")) + "\n"
@@ -145,31 +138,27 @@ func rowsOf(path string, s ecg.Strip) ([]row, error) {
 		if r.name == "" || r.name != clean(r.name) || r.unit != clean(r.unit) {
 			return nil, bad(path, 0, fmt.Sprintf("signal %d", i), "its name %q or unit %q cannot be written", r.name, r.unit)
 		}
-		if err := r.measure(path); err != nil {
+		if err := r.scale(path); err != nil {
 			return nil, err
 		}
 	}
 	return rows, nil
 }
 
-// measure finds the range of the values.
-func (r *row) measure(path string) error {
-	low, high := math.Inf(1), math.Inf(-1)
+// scale chooses the finest gain at which no value overflows.
+func (r *row) scale(path string) error {
+	reach := 0.0
 	for k, v := range r.values {
 		if math.IsInf(v, 0) {
 			return bad(path, 0, "signal "+r.name, "sample %d is infinite", k)
 		}
 		if !math.IsNaN(v) {
-			low, high = min(low, v), max(high, v)
+			reach = max(reach, math.Abs(v))
 		}
 	}
-	if low > high { // nothing but NaN
-		low, high = 0, 0
+	if r.gain = finest(reach); r.gain == 0 {
+		return bad(path, 0, "signal "+r.name, "values up to %g are too large", reach)
 	}
-	if finest(max(-low, high)) == 0 {
-		return bad(path, 0, "signal "+r.name, "values up to %g are too large", max(-low, high))
-	}
-	r.low, r.high = low, high
 	return nil
 }
 
@@ -187,17 +176,4 @@ func finest(reach float64) float64 {
 	return 0
 }
 
-// scale moves the baseline only where that spares steps coarser than 1/1000: a
-// baseline of 0 keeps 0 exact and reads better.
-func scale(low, high float64) (gain float64, baseline int) {
-	gain = finest(max(-low, high))
-	if gain >= 1000 {
-		return gain, 0
-	}
-	centred := min(finest((high-low)/2), 1000)
-	shift := -math.Round((low + high) / 2 * centred)
-	if centred > gain && math.Abs(shift) <= math.MaxInt32 {
-		return centred, int(shift)
-	}
-	return gain, 0
-}
+func decimal(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }

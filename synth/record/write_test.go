@@ -47,17 +47,12 @@ func TestWFDBRoundTrip(t *testing.T) {
 }
 
 // Gains against the rule: nothing overflows; 1 uV wherever the range allows.
-func TestScale(t *testing.T) {
-	for _, tt := range []struct{ low, high, gain float64 }{
-		{0, 0, 10000}, {-1, 3.2, 10000}, {-1, 3.3, 5000}, {-32, 32, 1000}, {-33, 33, 500},
-		{299, 301, 1000}, {0, 300, 200}, {-5000, 5000, 5}, {0, 1e9, 2e-5},
+func TestGain(t *testing.T) {
+	for reach, want := range map[float64]float64{
+		0: 10000, 3.2: 10000, 3.3: 5000, 32.7: 1000, 33: 500, 300: 100, 5000: 5, 1e9: 2e-5, 1e20: 0,
 	} {
-		gain, baseline := scale(tt.low, tt.high)
-		assert.Equal(t, tt.gain, gain, "%g to %g", tt.low, tt.high)
-		for _, v := range []float64{tt.low, tt.high} {
-			d := math.Round(v*gain) + float64(baseline)
-			assert.LessOrEqual(t, math.Abs(d), 32767.0, "%g to %g", tt.low, tt.high)
-		}
+		assert.Equal(t, want, finest(reach), "up to %g", reach)
+		assert.LessOrEqual(t, finest(reach)*reach, 32767.0)
 	}
 }
 
@@ -120,7 +115,9 @@ func TestFormats(t *testing.T) {
 	}
 }
 
-// A record written here, read by biosig 2.5.0 (Debian: biosig-tools).
+// A record written here, read by biosig 2.5.0 (Debian: biosig-tools). That version
+// // misreads WFDB format 16 with more than one signal (it breaks off on record a134s
+// of the CinC Challenge 2015), so only EDF+ is checked with three.
 func TestReadByBiosig(t *testing.T) {
 	command, err := exec.LookPath("save2gdf")
 	if err != nil {
@@ -135,12 +132,18 @@ func TestReadByBiosig(t *testing.T) {
 		t.Run(f.Name, func(t *testing.T) {
 			dir := t.TempDir()
 			path := filepath.Join(dir, "r"+f.Extensions[0])
+			rec := rec
+			if f.Name == "WFDB" {
+				rec.Strip.Leads, rec.Strip.MV, rec.Strip.Witnesses = rec.Strip.Leads[:1], rec.Strip.MV[:1], nil
+			}
 			require.NoError(t, f.Write(path, rec))
 			run := exec.Command(command, "-f=ASCII", path, filepath.Join(dir, "out.asc"))
 			out, err := run.CombinedOutput()
 			require.NoError(t, err, string(out))
 			rows := append([][]float64{}, rec.Strip.MV...)
-			rows = append(rows, rec.Strip.Witnesses[0].Values)
+			for _, w := range rec.Strip.Witnesses {
+				rows = append(rows, w.Values)
+			}
 			for i, row := range rows {
 				data, err := os.ReadFile(filepath.Join(dir, "out.a0"+strconv.Itoa(i+1)))
 				require.NoError(t, err)

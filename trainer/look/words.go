@@ -14,6 +14,7 @@ const (
 	RightWord = "Right"
 	WrongWord = "Not this one"
 	MissWord  = "Do not miss"
+	MissMark  = "!" // before what must not be missed, where MissWord is too long
 	NotSure   = "not sure: check the patient and call"
 
 	NoSignal = "no signal" // where samples are missing or invalid

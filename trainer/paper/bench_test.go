@@ -36,8 +36,8 @@ func beats(rate, seconds, rr float64) ([]float64, ecg.Marks) {
 	for t := 0.0; t < seconds; t += rr {
 		b := ecg.Beat{
 			P:   ecg.Span{Onset: 0.045, Peak: 0.10, Offset: 0.155},
-			QRS: ecg.Span{Onset: 0.205, Peak: 0.25, Offset: 0.2975},
-			T:   ecg.Span{Onset: 0.3675, Peak: 0.48, Offset: 0.5925},
+			QRS: ecg.Span{Onset: 0.205, Peak: 0.25, Offset: 0.297},
+			T:   ecg.Span{Onset: 0.3675, Peak: 0.48, Offset: 0.593},
 		}.Shift(t)
 		m.P, m.Beats = append(m.P, b.P), append(m.Beats, b)
 	}

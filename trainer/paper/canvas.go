@@ -31,8 +31,11 @@ type Canvas struct {
 type word struct {
 	r      rune
 	ink    look.Ink
-	ground look.Ground // GroundMiss, or 0 for the paper's own
+	ground look.Ground
 }
+
+// paperOwn as a word's ground leaves it on the paper under it.
+const paperOwn look.Ground = 0
 
 // NewCanvas makes an empty canvas for a look.
 func NewCanvas(l *look.Look) *Canvas { return &Canvas{look: l, glyphs: glyphsOf(l.Glyphs)} }
@@ -76,7 +79,7 @@ func (c *Canvas) At(col, row int) Cell {
 		cell.Rune = c.glyphs[dots].r
 	} else if w := c.words[row*c.cols+col]; w.r != 0 {
 		cell.Rune, cell.Ink = w.r, w.ink
-		if w.ground != 0 {
+		if w.ground != paperOwn {
 			cell.Ground = w.ground
 		}
 	} else if c.cornerAt(col, row) {

@@ -32,7 +32,7 @@ var gap = column{lo: float32(math.Inf(1)), hi: float32(math.Inf(-1))}
 const (
 	maxValue = 1e6 // mV, or the unit of a pulse trace
 	minRate  = 0.1 // Hz
-	maxStart = 1e9 // s from strip time 0, either way
+	maxStart = 1e7 // s from strip time 0, either way
 )
 
 // Reduce makes the envelope of samples (rate in Hz, the first one at strip time
@@ -71,14 +71,15 @@ func (e *Envelope) Append(samples []float64) {
 	for len(samples) > 0 {
 		dot := e.first + max(0, len(e.cols)-1)
 		end := e.edge(dot + 1)
-		if end <= e.n {
+		if len(e.cols) == 0 {
+			e.cols, end = append(e.cols, gap), max(end, e.n+1)
+		} else if end <= e.n {
 			dot, end = e.skip(dot+1, samples[0])
-			e.cols = append(e.cols, gap)
-		} else if len(e.cols) == 0 {
 			e.cols = append(e.cols, gap)
 		}
 		k := min(len(samples), end-e.n)
 		c := &e.cols[dot-e.first]
+		before := *c
 		lo, hi := float64(c.lo), float64(c.hi)
 		for _, x := range samples[:k] { // NaN fails both comparisons
 			if x < lo {
@@ -88,11 +89,24 @@ func (e *Envelope) Append(samples []float64) {
 				hi = x
 			}
 		}
-		c.lo, c.hi = float32(max(lo, -maxValue)), float32(min(hi, maxValue))
+		c.lo, c.hi = float32(lo), float32(hi)
+		if c.valid() && (lo < -maxValue || hi > maxValue) {
+			*c = sane(before, samples[:k])
+		}
 		e.last = samples[k-1]
 		e.n += k
 		samples = samples[k:]
 	}
+}
+
+// sane adds to a column the samples that can be a signal.
+func sane(c column, samples []float64) column {
+	for _, x := range samples {
+		if math.Abs(x) <= maxValue {
+			c.lo, c.hi = min(c.lo, float32(x)), max(c.hi, float32(x))
+		}
+	}
+	return c
 }
 
 // skip finds the column of sample n, which is next, and fills the columns before

@@ -24,17 +24,17 @@ func (c *Canvas) Grid(v View) {
 	foot := c.rows - 1
 	for s := 1; s*second < c.cols; s++ {
 		if s%3 != 0 {
-			c.write(s*second, foot, minor, look.InkFaint, 0)
+			c.write(s*second, foot, minor, look.InkFaint, paperOwn)
 			continue
 		}
-		c.write(s*second, foot, major, look.InkFaint, 0)
-		c.write(s*second+1, foot, strconv.Itoa(s), look.InkFaint, 0)
-		c.write(s*second+1+len(strconv.Itoa(s)), foot, " s", look.InkFaint, 0)
+		c.write(s*second, foot, major, look.InkFaint, paperOwn)
+		c.write(s*second+1, foot, strconv.Itoa(s), look.InkFaint, paperOwn)
+		c.write(s*second+1+len(strconv.Itoa(s)), foot, " s", look.InkFaint, paperOwn)
 	}
 }
 
 // Header writes lead, speed and gain along the top of the paper.
-func (c *Canvas) Header(l ecg.Lead, v View) { c.write(1, 0, HeaderText(l, v), look.InkText, 0) }
+func (c *Canvas) Header(l ecg.Lead, v View) { c.write(1, 0, HeaderText(l, v), look.InkText, paperOwn) }
 
 // groundAt is the tint of a cell: chequered by big boxes counted from the left
 // edge and from the middle line, on which the baseline lies.

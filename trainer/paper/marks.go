@@ -62,7 +62,7 @@ func (c *Canvas) label(v View, text string, wave ecg.Span) bool {
 		for k := 1; k <= labelReach; k++ {
 			// a free cell on either side keeps two labels apart
 			if row := side(k); row < c.rows-1 && c.free(row, from, to) && c.spaced(row, from, to) {
-				c.write(from, row, text, look.InkMark, 0)
+				c.write(from, row, text, look.InkMark, paperOwn)
 				return true
 			}
 		}
@@ -104,7 +104,7 @@ func (c *Canvas) dotReach(x int) (top, foot int, ok bool) {
 type Bracket struct {
 	From, To float64 // strip time, s
 	Text     string
-	Miss     bool // drawn as what must not be missed
+	Miss     bool // what must not be missed: another ground, and "!" before the text
 }
 
 // Intervals returns the brackets of one beat that can be measured on it: PR, QRS
@@ -160,11 +160,11 @@ func (c *Canvas) Bracket(v View, b Bracket) bool {
 		return false
 	}
 	from, to := x0/cellDotsX, x1/cellDotsX
-	width := utf8.RuneCountInString(b.Text) + 1 // and a space
-	ink, ground := look.InkMark, look.PaperA
+	caption, ink, ground := b.Text, look.InkMark, paperOwn
 	if b.Miss {
-		ink, ground = look.InkMiss, look.GroundMiss
+		caption, ink, ground = look.MissMark+" "+b.Text, look.InkMiss, look.GroundMiss
 	}
+	width := utf8.RuneCountInString(caption) + 1 // and a space
 	top, foot, drawn := c.reach(from, to)
 	if !drawn {
 		top, foot = c.rows/2, c.rows/2
@@ -186,9 +186,9 @@ func (c *Canvas) Bracket(v View, b Bracket) bool {
 			if !c.free(p.row, a, z) || !c.spaced(p.row, a, z) {
 				continue
 			}
-			text := " " + b.Text
+			text := " " + caption
 			if at < from {
-				text = b.Text + " "
+				text = caption + " "
 			}
 			c.write(at, p.row, text, ink, ground)
 			c.span(p.row, x0, x1, p.under, ink, ground)

@@ -113,7 +113,7 @@ func (c *Canvas) appendWritten(dst []byte, row int, blank *blankRow, line []uint
 		if wave {
 			w = word{ink: look.InkTrace}
 		}
-		if w.ground != 0 {
+		if w.ground != paperOwn {
 			dst = append(dst, c.look.Ground(w.ground)...)
 		}
 		if w.ink != ink {
@@ -125,7 +125,7 @@ func (c *Canvas) appendWritten(dst []byte, row int, blank *blankRow, line []uint
 		} else {
 			dst = utf8.AppendRune(dst, w.r)
 		}
-		if w.ground != 0 {
+		if w.ground != paperOwn {
 			dst = append(dst, c.look.Ground(c.groundAt(col, row))...)
 		}
 	}

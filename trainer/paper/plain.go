@@ -21,7 +21,7 @@ const (
 // which they come, so no peak is lost. Invalid samples leave a gap; without any
 // valid one the words for it are returned.
 func Plain(samples []float64, width, height int) string {
-	const axis = 8 // columns of label and axis
+	const axis = 9 // columns of label and axis
 	pairs := max(1, (width-axis)/2)
 	var series []float64
 	valid := false
@@ -54,7 +54,7 @@ func Plain(samples []float64, width, height int) string {
 		return look.NoSignal
 	}
 	// Bounds and precision are fixed: else the axis changes its width with the data.
-	return asciigraph.Plot(series, asciigraph.Height(max(1, height-1)), asciigraph.Precision(1),
+	return asciigraph.Plot(series, asciigraph.Height(max(1, height-1)), asciigraph.Precision(2),
 		asciigraph.LowerBound(plainLow), asciigraph.UpperBound(plainHigh),
 		asciigraph.Caption("mV"))
 }

@@ -40,12 +40,12 @@ func (c *Canvas) Trace(v View, e *Envelope) {
 		c.calibration(v)
 	}
 	perMV := v.DotsPerMV()
-	c.draw(v, e, scaling{zero: float64(v.middle()) + v.Baseline*perMV, perUnit: perMV})
+	c.draw(v, e, v.inset(), scaling{zero: float64(v.middle()) + v.Baseline*perMV, perUnit: perMV})
 }
 
-// Pulse draws a pulse trace over the whole canvas, lo at the foot and hi at the
-// top, as a line twice as heavy as a lead's and with its name, so that the two are
-// told apart without colour. With hi <= lo it lies at the foot.
+// Pulse draws a pulse trace over the height of the canvas, lo at the foot and hi at
+// the top, as a line twice as heavy as a lead's and with its name to the left, so
+// that the two are told apart without colour. With hi <= lo it lies at the foot.
 func (c *Canvas) Pulse(v View, e *Envelope, lo, hi float64, name string) {
 	foot := float64(c.rows*cellDotsY - 2) // one row is for the weight of the line
 	s := scaling{zero: foot, weight: 1}
@@ -53,8 +53,8 @@ func (c *Canvas) Pulse(v View, e *Envelope, lo, hi float64, name string) {
 		s.perUnit = foot / (hi - lo)
 		s.zero += lo * s.perUnit
 	}
-	c.draw(v, e, s)
-	c.write(1, 0, name, look.InkText, 0)
+	c.draw(v, e, max(v.inset(), (utf8.RuneCountInString(name)+2)*cellDotsX), s)
+	c.write(1, 0, name, look.InkText, paperOwn)
 }
 
 // A scaling maps a value to a dot row.
@@ -68,8 +68,9 @@ func (s scaling) span(c column) span {
 	return span{rowOf(s.zero - float64(c.hi)*s.perUnit), rowOf(s.zero-float64(c.lo)*s.perUnit) + s.weight, true}
 }
 
-// draw rasters the columns of an envelope and names its gaps.
-func (c *Canvas) draw(v View, e *Envelope, s scaling) {
+// draw rasters the columns of an envelope from the window's dot column inset on, and
+// names its gaps.
+func (c *Canvas) draw(v View, e *Envelope, inset int, s scaling) {
 	if c.rows == 0 || e.ratio == 0 {
 		return
 	}
@@ -80,7 +81,7 @@ func (c *Canvas) draw(v View, e *Envelope, s scaling) {
 		return span{}
 	}
 	left := v.Dot(v.Left)
-	from := max(left+v.inset(), e.first)
+	from := max(left+inset, e.first)
 	to := min(left+c.cols*cellDotsX, e.first+len(e.cols))
 	gaps := false
 	prev, here := at(from-1), at(from)
@@ -166,7 +167,7 @@ func (c *Canvas) nameGaps(e *Envelope, left, from, to int) {
 		}
 		a, b := (begin-left+1)/cellDotsX, (dot-left)/cellDotsX // whole cells a..b-1
 		if col := a + (b-a-width)/2; b-a >= width+2 && c.free(c.rows/2, col, col+width-1) {
-			c.write(col, c.rows/2, look.NoSignal, look.InkFaint, 0)
+			c.write(col, c.rows/2, look.NoSignal, look.InkFaint, paperOwn)
 		}
 		begin = dot + 1
 	}

@@ -146,8 +146,8 @@ func (v View) row(mv float64) int {
 // Follow returns the view with a baseline that keeps what the envelope shows in
 // the window: wander, a large beat, or a high gain would else lose it. The present
 // baseline stays as long as it serves, so that the picture does not jump; a new one
-// is a whole number of cell rows away from 0 mV. Where all of it cannot fit, the
-// median stays in the middle half.
+// is a whole number of cell rows away from 0 mV where there is room for that. Where
+// not all of it fits, the median stays in the middle half.
 func (v View) Follow(e *Envelope) View {
 	first := v.Dot(v.Left)
 	lo, hi, ok := e.extent(first+v.inset(), first+v.Cols*cellDotsX)

@@ -6,6 +6,7 @@ package tape
 import (
 	"errors"
 	"io"
+	"slices"
 
 	"telltrace/synth/ecg"
 )
@@ -52,6 +53,9 @@ func (t *Tape) Rate() float64 { return t.rate }
 
 // Leads lists the leads on the tape.
 func (t *Tape) Leads() []ecg.Lead { return t.leads }
+
+// Has reports whether a witness is on the tape.
+func (t *Tape) Has(k ecg.WitnessKind) bool { return slices.Contains(t.witnesses, k) }
 
 // Start and End are the strip times between which samples are on the tape, s.
 func (t *Tape) Start() float64 { return float64(t.first) / t.rate }

@@ -120,6 +120,10 @@ func makeFile(path string) error {
 	}
 	s, err := open(f.Name())
 	if err != nil {
+		var e *ledger.FileError
+		if errors.As(err, &e) {
+			e.Path = path // the name the user knows
+		}
 		return err
 	}
 	if err := s.Close(); err != nil {

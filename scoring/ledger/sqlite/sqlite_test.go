@@ -218,6 +218,9 @@ func TestFileAndFolder(t *testing.T) {
 			assert.Equal(t, want, info.Mode().Perm(), name)
 		}
 	}
+	left, err := filepath.Glob(filepath.Join(filepath.Dir(path), ".new-*"))
+	require.NoError(t, err)
+	assert.Empty(t, left, "left over from making the file")
 	for pragma, want := range map[string]string{"journal_mode": "wal", "synchronous": "2", "busy_timeout": "10000", "foreign_keys": "1"} {
 		var got string
 		require.NoError(t, s.write.QueryRow("PRAGMA "+pragma).Scan(&got))

@@ -1,0 +1,280 @@
+package practise
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"telltrace/scenarios"
+	"telltrace/scoring"
+	"telltrace/scoring/ledger"
+	"telltrace/synth"
+	"telltrace/synth/ecg"
+	"telltrace/synth/lesson"
+	"telltrace/synth/measure"
+	"telltrace/trainer/look"
+	"telltrace/trainer/paper"
+	"telltrace/trainer/stage"
+)
+
+// lookup finds what is taught about an id.
+func lookup(id string) (lesson.Lesson, bool) { return synth.Lesson(id) }
+
+// An explanation is what stands on the page after the answers: the held strip with
+// its marks, after a wrong name the strip of what was chosen below it at the same
+// scale, and why.
+type explanation struct {
+	marks   ecg.Marks
+	other   *stage.Stage // of the chosen entry; nil after a right name
+	otherM  ecg.Marks
+	caption [2]string
+	text    []string // paragraphs
+	from    int      // first line shown
+	lines   int      // lines there are
+	room    int      // lines that fit
+}
+
+// otherShown is how much of the chosen entry's strip has run when it is held, s.
+const otherShown = 14
+
+// explainRound works the explanation out, once per round.
+func (m *Model) explainRound() explanation {
+	r := m.round
+	truth, _ := lookup(r.Subject)
+	e := explanation{marks: m.truth()}
+	e.caption[0] = "This is " + truth.Name
+	if m.named.chosen != r.Subject {
+		e.chosen(m)
+	}
+	e.text = m.paragraphs(truth)
+	e.follow(m.stage)
+	return e
+}
+
+// truth is what is marked on the held strip: the engine's own truth, or what can be
+// read from the samples of a recording.
+func (m *Model) truth() ecg.Marks {
+	if m.round.Marks != nil {
+		return m.round.Marks(0, m.stage.Edge())
+	}
+	strip, at := m.stage.Strip(m.stage.Edge()-stripSeconds, m.stage.Edge())
+	reading, err := measure.Read(strip, m.stage.Lead(), measure.WithLimits(limits(m.round.Age)))
+	if err != nil {
+		return ecg.Marks{}
+	}
+	return shift(reading.Marks, at)
+}
+
+// stripSeconds is how much of the end of a strip is read back, s: the usual length
+// of a printed strip.
+const stripSeconds = 10
+
+func shift(m ecg.Marks, dt float64) ecg.Marks {
+	var out ecg.Marks
+	for _, p := range m.P {
+		out.P = append(out.P, p.Shift(dt))
+	}
+	for _, b := range m.Beats {
+		out.Beats = append(out.Beats, b.Shift(dt))
+	}
+	return out
+}
+
+// chosen prepares the strip of what was chosen, for the same patient.
+func (e *explanation) chosen(m *Model) {
+	named, ok := lookup(m.named.chosen)
+	if !ok {
+		return // "not sure" has no strip
+	}
+	id := ecg.Synthetic(named.ID, m.round.Age, m.round.Strip.Seed)
+	if named.Family == lesson.Artifact {
+		id.Rhythm, id.Artifact = "sinus-rhythm", named.ID
+	}
+	p, err := synth.Open(id)
+	if err != nil {
+		return
+	}
+	e.other = stage.New(m.env.Look, p, otherShown)
+	e.other.Advance(m.now)
+	e.otherM = p.Marks(0, otherShown)
+	e.caption[1] = "You said " + named.Name + ", which looks like this"
+}
+
+// follow shows the chosen entry's strip in the lead and at the scale of the first.
+func (e *explanation) follow(s *stage.Stage) {
+	if e.other != nil {
+		e.other.SetScale(s.Scale())
+		e.other.ShowLead(s.Lead())
+	}
+}
+
+// paragraphs are the words, the most important first.
+func (m *Model) paragraphs(truth lesson.Lesson) []string {
+	r := m.round
+	care := truth.Care(r.Age, m.state())
+	var p []string
+	for _, g := range []given{m.named, m.acted} {
+		if g.mark.Unsafe != "" {
+			p = append(p, g.mark.Unsafe)
+		}
+	}
+	for _, g := range []given{m.named, m.acted} {
+		if g.mark.Note != "" {
+			p = append(p, g.mark.Note)
+		}
+	}
+	if named, ok := lookup(m.named.chosen); ok && named.ID != truth.ID {
+		if a, ok := truth.LookAlike(named.ID); ok {
+			p = append(p, "What tells them apart: "+a.Difference+" At the bedside: "+a.Bedside)
+		} else {
+			p = append(p, "What tells it: "+strings.TrimPrefix(truth.LookFor[len(truth.LookFor)-1], "Special: "))
+		}
+	}
+	if m.acted.asked {
+		said := lesson.Action(m.acted.chosen).Words()
+		if m.acted.mark.Verdict == ledger.Right {
+			p = append(p, "First: "+said+". That is right here. "+care.Then)
+		} else {
+			p = append(p, fmt.Sprintf("First: %s. You said: %s. %s", firstRight(m.acted.mark, care), said, care.Then))
+		}
+	} else {
+		p = append(p, "First: "+care.First.Words()+". "+care.Then)
+	}
+	p = append(p, care.Caution)
+	if r.Bedside != nil {
+		p = append(p, m.bedsideWas(*r.Bedside))
+	}
+	p = append(p, "Read in order: "+m.readInOrder())
+	p = append(p, "To look for: "+strings.Join(truth.LookFor, " "))
+	p = append(p, look.Caution)
+	return p
+}
+
+// firstRight is the first right action in words.
+func firstRight(m scoring.Mark, care lesson.Care) string {
+	if len(m.Right) > 0 {
+		return lesson.Action(m.Right[0]).Words()
+	}
+	return care.First.Words()
+}
+
+// bedsideWas says what there was to see, looked at or not, and in which order it
+// was looked at.
+func (m *Model) bedsideWas(b scenarios.Bedside) string {
+	s := "At the bedside: " + b.Child + " " + b.Pulse + " " + b.Electrodes
+	looked := m.looked()
+	if len(looked) == 0 {
+		return s + " You looked at nothing before answering."
+	}
+	return s + " You looked at: " + strings.Join(looked, ", then ") + "."
+}
+
+// readInOrder is the strip read back in the order of the trade: rate, regular or
+// not, P for every QRS, PR, QRS, T.
+func (m *Model) readInOrder() string {
+	to := m.stage.Edge()
+	strip, _ := m.stage.Strip(to-stripSeconds, to)
+	reading, err := measure.Read(strip, m.stage.Lead(), measure.WithLimits(limits(m.round.Age)))
+	if err != nil {
+		return "this strip cannot be read back: " + err.Error()
+	}
+	var parts []string
+	for _, reason := range reading.Reasons {
+		parts = append(parts, reason)
+	}
+	return fmt.Sprintf("lead %s, last %d s: %s.", reading.Lead, int(math.Round(strip.Seconds())), strings.Join(parts, "; "))
+}
+
+// layout shares the window between the strips and the words.
+func (e *explanation) layout(m *Model) {
+	const words, chrome = 6, 3 // at least so many lines of words; title, verdict and keys
+	strips := 1
+	if e.other != nil {
+		strips = 2
+	}
+	strip := min((m.rows-chrome-words-strips)/strips, bestStrip-4)
+	if strip%2 == 1 {
+		strip--
+	}
+	m.stage.Resize(m.cols, strip, 0)
+	if e.other != nil {
+		e.other.Resize(m.cols, strip, 0)
+	}
+	e.lines = len(e.wrapped(m))
+	e.room = max(m.rows-chrome-strips*(strip+1), 0)
+	e.from = min(e.from, max(e.lines-e.room, 0))
+}
+
+func (e *explanation) wrapped(m *Model) []string {
+	width := min(m.cols, 110)
+	var out []string
+	for _, p := range e.text {
+		out = append(out, strings.Split(ansi.Wordwrap(p, width, ""), "\n")...)
+	}
+	return out
+}
+
+func (e *explanation) scroll(down bool) {
+	if down {
+		e.from = min(e.from+1, max(e.lines-e.room, 0))
+	} else {
+		e.from = max(e.from-1, 0)
+	}
+}
+
+// view is the page without the hint line.
+func (e *explanation) view(m *Model) []string {
+	l := m.env.Look
+	lines := []string{m.title(), m.verdict()}
+	lines = append(lines, l.Title.Render(m.cut(e.caption[0])))
+	lines = append(lines, m.stage.Draw(overlay(m.stage, e.marks))...)
+	if e.other != nil {
+		lines = append(lines, l.Title.Render(m.cut(e.caption[1])))
+		lines = append(lines, e.other.Draw(overlay(e.other, e.otherM))...)
+	}
+	words := e.wrapped(m)
+	for i := e.from; i < min(e.from+e.room, len(words)); i++ {
+		style := l.Body
+		if strings.HasPrefix(words[i], "Unsafe because") {
+			style = l.Miss
+		}
+		lines = append(lines, style.Render(words[i]))
+	}
+	return lines
+}
+
+// overlay marks the waves and brackets the intervals of one beat.
+func overlay(s *stage.Stage, marks ecg.Marks) *stage.Overlay {
+	o := &stage.Overlay{Marks: marks}
+	if b, ok := paper.ChooseBeat(s.View(), marks.Beats); ok {
+		o.Brackets = paper.Intervals(b)
+	}
+	return o
+}
+
+// verdict says how the answers were marked, in words first.
+func (m *Model) verdict() string {
+	l := m.env.Look
+	word := func(g given, what string) string {
+		switch g.mark.Verdict {
+		case ledger.Right:
+			return l.Right.Render(what + ": right.")
+		case ledger.Near:
+			if g.mark.Correct {
+				return l.Right.Render(what + ": near enough.")
+			}
+			return l.Wrong.Render(what + ": near, not it.")
+		case ledger.Critical:
+			return l.Miss.Render(what + ": unsafe.")
+		default:
+			return l.Wrong.Render(what + ": not this one.")
+		}
+	}
+	s := word(m.named, "The name")
+	if m.acted.asked {
+		s += "  " + word(m.acted, "The first action")
+	}
+	return s
+}

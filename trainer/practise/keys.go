@@ -1,0 +1,72 @@
+package practise
+
+import "github.com/charmbracelet/bubbles/key"
+
+// keys are the bindings of the screen. Which of them act depends on the phase;
+// one that cannot act now is disabled and vanishes from the help.
+type keys struct {
+	choose, up, down, commit, unsure key.Binding
+	child, pulse, electrodes         key.Binding
+	hold, lead, scale, pan           key.Binding
+	scroll, next, retry, back        key.Binding
+}
+
+func newKeys() keys {
+	bind := func(help, what string, on ...string) key.Binding {
+		return key.NewBinding(key.WithKeys(on...), key.WithHelp(help, what))
+	}
+	return keys{
+		choose:     bind("1-5", "choose an answer", "1", "2", "3", "4", "5", "6", "7", "8", "9"),
+		up:         bind("up", "choice above", "up"),
+		down:       bind("down", "choice below", "down"),
+		commit:     bind("enter", "give this answer", "enter"),
+		unsure:     bind("u", "say that you are not sure", "u"),
+		child:      bind("c", "look at the patient", "c"),
+		pulse:      bind("p", "feel the pulse", "p"),
+		electrodes: bind("e", "look at the electrodes", "e"),
+		hold:       bind("space", "hold or release the strip", " "),
+		lead:       bind("l", "next lead", "l"),
+		scale:      bind("z", "double scale on or off", "z"),
+		pan:        bind("left/right", "move along a held strip", "left", "right"),
+		scroll:     bind("up/down", "read on", "up", "down"),
+		next:       bind("enter", "next strip", "enter", "n"),
+		retry:      bind("r", "try to keep the answer again", "r"),
+		back:       bind("q", "back", "q", "esc"),
+	}
+}
+
+// enable switches bindings on for a phase.
+func (m *Model) enable() {
+	asking := m.phase == naming || m.phase == acting
+	k := &m.keys
+	for _, b := range []*key.Binding{&k.choose, &k.up, &k.down, &k.commit} {
+		b.SetEnabled(asking)
+	}
+	k.unsure.SetEnabled(m.phase == naming)
+	for _, b := range []*key.Binding{&k.child, &k.pulse, &k.electrodes} {
+		b.SetEnabled(asking && m.round.Bedside != nil)
+	}
+	k.hold.SetEnabled(asking)
+	k.lead.SetEnabled(m.stage != nil && m.stage.Leads() > 1)
+	k.scale.SetEnabled(m.stage != nil)
+	k.pan.SetEnabled(m.stage != nil && m.stage.Held())
+	k.scroll.SetEnabled(m.phase == explained)
+	k.next.SetEnabled(m.phase == explained)
+	k.retry.SetEnabled(m.phase == unsaved)
+}
+
+// ShortHelp is the hint line.
+func (m *Model) ShortHelp() []key.Binding {
+	k := m.keys
+	return []key.Binding{k.choose, k.commit, k.next, k.retry, k.hold, k.lead, k.pan, k.back}
+}
+
+// FullHelp lists all bindings.
+func (m *Model) FullHelp() [][]key.Binding {
+	k := m.keys
+	return [][]key.Binding{
+		{k.choose, k.up, k.down, k.commit, k.unsure, k.next, k.scroll, k.retry},
+		{k.child, k.pulse, k.electrodes},
+		{k.hold, k.lead, k.scale, k.pan, k.back},
+	}
+}

@@ -1,0 +1,400 @@
+// Package practise is the screen on which a learner reads a running strip: what
+// does it show, what is done first, and why. It runs through rounds of a Plan:
+// practice without end, a missed strip again, or a recording.
+//
+// Each answer is in the ledger before the next thing is shown.
+package practise
+
+import (
+	"context"
+	"errors"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"telltrace/scoring"
+	"telltrace/scoring/ledger"
+	"telltrace/synth"
+	"telltrace/synth/ecg"
+	"telltrace/synth/lesson"
+	"telltrace/trainer/paper"
+	"telltrace/trainer/screen"
+	"telltrace/trainer/stage"
+)
+
+// phase is where in a round the learner is.
+type phase uint8
+
+const (
+	naming    phase = iota // what does it show?
+	acting                 // what do you do first?
+	saving                 // the answer is on its way into the ledger
+	unsaved                // it could not be kept
+	explained              // why
+	failed                 // no round could be had
+)
+
+// lookTakes is what looking costs.
+const lookTakes = time.Second
+
+// A glance is one act of looking, done once its time has passed.
+type glance struct {
+	what string
+	at   time.Time
+}
+
+// Model is the practise screen.
+type Model struct {
+	env   *screen.Env
+	id    screen.ID
+	plan  Plan
+	keys  keys
+	cols  int
+	rows  int
+	chain int
+	now   time.Time
+
+	phase   phase
+	round   Round
+	stage   *stage.Stage
+	scaled  bool // the learner chose the scale
+	shown   time.Time
+	from    float64   // strip time at the left edge when the strip first showed
+	evident time.Time // when the telling evidence was first on screen; zero until then
+	asked   time.Time // when the present question was asked
+	looks   []glance
+	cursor  int
+	unsure  bool
+	present string // presentation id
+	named   given
+	acted   given
+	pending ledger.Answer // on its way into the ledger, or waiting to be
+	trouble error
+	explain explanation
+	count   int
+}
+
+// given is an answer with its mark.
+type given struct {
+	chosen string
+	mark   scoring.Mark
+	asked  bool
+}
+
+// New opens the screen on a plan.
+func New(env *screen.Env, plan Plan) *Model {
+	m := &Model{env: env, id: env.Open(), plan: plan, keys: newKeys(), now: env.Now()}
+	m.nextRound()
+	return m
+}
+
+// ID is this opening of the screen.
+func (m *Model) ID() screen.ID { return m.id }
+
+// MinSize is what the screen needs.
+func (m *Model) MinSize() (cols, rows int) { return 80, 24 }
+
+// SetSize lays the screen out anew; nothing else changes.
+func (m *Model) SetSize(cols, rows int) {
+	m.cols, m.rows = cols, rows
+	m.layout()
+}
+
+// Init starts the clock.
+func (m *Model) Init() tea.Cmd { return m.tick() }
+
+func (m *Model) tick() tea.Cmd {
+	return m.env.TickAt(m.id, m.now.Add(m.env.Frame), m.chain)
+}
+
+// nextRound puts the next strip on.
+func (m *Model) nextRound() {
+	m.looks, m.cursor, m.unsure, m.named, m.acted, m.trouble = nil, -1, false, given{}, given{}, nil
+	m.explain = explanation{}
+	round, err := m.plan()
+	if err != nil {
+		m.phase, m.trouble, m.stage = failed, err, nil
+		m.enable()
+		return
+	}
+	m.round, m.phase = round, naming
+	m.count++
+	m.present = m.env.NewID()
+	m.stage = stage.New(m.env.Look, round.Feed, round.Start)
+	m.layout()
+	m.now = m.env.Now()
+	m.shown, m.asked = m.now, m.now
+	m.stage.Run(m.now)
+	m.stage.Advance(m.now)
+	m.from, _ = m.stage.Window()
+	m.evident = time.Time{}
+	m.witness()
+	m.enable()
+}
+
+// witness notes the moment from which the strip can be told.
+func (m *Model) witness() {
+	if !m.evident.IsZero() || m.phase != naming {
+		return
+	}
+	if m.round.Evidence == nil {
+		m.evident = m.now
+		return
+	}
+	if at, ok := m.round.Evidence(m.from); ok && at <= m.stage.Edge() {
+		m.evident = m.now
+	}
+}
+
+// Update handles keys, ticks and what the ledger says.
+func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
+	switch msg := msg.(type) {
+	case screen.Tick:
+		if msg.Chain != m.chain {
+			return m, nil
+		}
+		m.now = msg.At
+		if m.stage != nil {
+			m.stage.Advance(m.now)
+			m.witness()
+			if m.stage.Ended() && !m.stage.Held() {
+				m.stage.Hold(m.now)
+				m.enable()
+			}
+		}
+		return m, m.tick()
+	case screen.Resumed:
+		m.chain++
+		m.now = m.env.Now()
+		return m, m.tick()
+	case kept:
+		return m, m.afterKeeping(msg.err)
+	case tea.KeyMsg:
+		m.now = m.env.Now()
+		cmd := m.press(msg)
+		m.enable()
+		return m, cmd
+	}
+	return m, nil
+}
+
+func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
+	k := m.keys
+	switch {
+	case key.Matches(msg, k.back):
+		return screen.Say(screen.Back{})
+	case key.Matches(msg, k.choose):
+		if i := int(msg.String()[0] - '1'); i < len(m.choices()) {
+			m.cursor = i
+		}
+	case key.Matches(msg, k.next):
+		m.nextRound()
+		if errors.Is(m.trouble, io.EOF) {
+			return screen.Say(screen.Back{})
+		}
+	case key.Matches(msg, k.scroll) && m.phase == explained:
+		m.explain.scroll(msg.String() == "down")
+	case key.Matches(msg, k.up):
+		m.cursor = (max(m.cursor, 0) + len(m.choices()) - 1) % len(m.choices())
+	case key.Matches(msg, k.down):
+		m.cursor = (m.cursor + 1) % len(m.choices())
+	case key.Matches(msg, k.commit):
+		if m.cursor >= 0 {
+			return m.commit()
+		}
+	case key.Matches(msg, k.unsure):
+		m.unsure = !m.unsure
+	case key.Matches(msg, k.child):
+		m.look(ledger.LookChild)
+	case key.Matches(msg, k.pulse):
+		m.look(ledger.LookPulse)
+	case key.Matches(msg, k.electrodes):
+		m.look(ledger.LookElectrodes)
+	case key.Matches(msg, k.hold):
+		if m.stage.Held() {
+			m.stage.Run(m.now)
+		} else {
+			m.stage.Hold(m.now)
+		}
+	case key.Matches(msg, k.lead):
+		m.stage.NextLead()
+		m.explain.follow(m.stage)
+	case key.Matches(msg, k.scale):
+		m.scaled = true
+		m.stage.SetScale(paper.Base + paper.Double - m.stage.Scale())
+		m.explain.follow(m.stage)
+	case key.Matches(msg, k.pan):
+		share := 0.25
+		if msg.String() == "right" {
+			share = -share
+		}
+		m.stage.Pan(share)
+		m.explain.follow(m.stage)
+	case key.Matches(msg, k.retry):
+		m.phase = saving
+		return m.keep(m.pending)
+	}
+	return nil
+}
+
+// look begins one act of looking, unless the same is still being looked at.
+func (m *Model) look(what string) {
+	if n := len(m.looks); n > 0 && m.now.Sub(m.looks[n-1].at) < lookTakes {
+		return // one look at a time
+	}
+	m.looks = append(m.looks, glance{what, m.now})
+}
+
+// seen reports whether something has been looked at, and whether it is being looked
+// at right now.
+func (m *Model) seen(what string) (seen, looking bool) {
+	for _, l := range m.looks {
+		if l.what == what {
+			if m.now.Sub(l.at) >= lookTakes {
+				return true, false
+			}
+			looking = true
+		}
+	}
+	return false, looking
+}
+
+// looked lists what has been looked at to the end.
+func (m *Model) looked() []string {
+	var out []string
+	for _, l := range m.looks {
+		if m.now.Sub(l.at) >= lookTakes {
+			out = append(out, l.what)
+		}
+	}
+	return out
+}
+
+// choices are the answers of the present question, in words; ids gives them as they
+// are kept.
+func (m *Model) choices() []string {
+	if m.phase == acting {
+		out := make([]string, len(m.round.Actions))
+		for i, a := range m.round.Actions {
+			out[i] = a.Words()
+		}
+		return out
+	}
+	var out []string
+	for _, id := range m.ids() {
+		out = append(out, nameOf(id))
+	}
+	return out
+}
+
+func (m *Model) ids() []string {
+	if m.phase == acting {
+		out := make([]string, len(m.round.Actions))
+		for i, a := range m.round.Actions {
+			out[i] = string(a)
+		}
+		return out
+	}
+	return append(slices.Clone(m.round.Choices), scoring.NotSure)
+}
+
+// nameOf is an entry as a choice.
+func nameOf(id string) string {
+	if id == scoring.NotSure {
+		return "Not sure: check the patient and call"
+	}
+	l, _ := synth.Lesson(id)
+	if l.Name == "" {
+		return id
+	}
+	return strings.ToUpper(l.Name[:1]) + l.Name[1:]
+}
+
+// commit marks the chosen answer and sends it to the ledger.
+func (m *Model) commit() tea.Cmd {
+	ids := m.ids()
+	g := given{chosen: ids[m.cursor], asked: true}
+	c := scoring.Case{Subject: m.round.Subject, Age: m.round.Age, State: m.state(), Looked: m.looked()}
+	a := ledger.Answer{
+		ID: m.env.NewID(), Presentation: m.present, Learner: m.env.Learner, At: m.now,
+		Mode: m.round.Mode, Strip: m.round.Strip.String(), Subject: m.round.Subject, State: m.round.Strip.State,
+		Offered: ids, Chosen: g.chosen, Took: m.took(),
+	}
+	for _, l := range m.looks {
+		a.Looked = append(a.Looked, ledger.Look{What: l.what, AfterMS: l.at.Sub(m.shown).Milliseconds()})
+	}
+	var err error
+	if m.phase == naming {
+		a.Question, a.Sure = ledger.Rhythm, ledger.Sure
+		if m.unsure {
+			a.Sure = ledger.Unsure
+		}
+		g.mark, err = scoring.MarkRhythm(c, g.chosen, synth.Lesson)
+		m.named = g
+	} else {
+		a.Question = ledger.FirstAction
+		g.mark, err = scoring.MarkFirstAction(c, lesson.Action(g.chosen), synth.Lesson)
+		m.acted = g
+	}
+	if err != nil {
+		m.phase, m.trouble = failed, err
+		return nil
+	}
+	a.Right, a.Correct, a.Verdict = g.mark.Right, g.mark.Correct, g.mark.Verdict
+	m.pending, m.phase = a, saving
+	return m.keep(a)
+}
+
+// state is the patient's; with a recording nobody knows.
+func (m *Model) state() ecg.State {
+	if m.round.Strip.State == "" {
+		return ecg.NotSure
+	}
+	return m.round.Strip.State
+}
+
+// took is the time since the telling evidence was on screen, on hold or not, none
+// for an answer that came before it; for the second question since it was asked.
+func (m *Model) took() time.Duration {
+	since := m.asked
+	if m.phase == naming {
+		if since = m.evident; since.IsZero() {
+			return 0
+		}
+	}
+	return max(m.now.Sub(since), 0)
+}
+
+// kept says that the ledger has, or has not, kept the answer.
+type kept struct{ err error }
+
+func (m *Model) keep(a ledger.Answer) tea.Cmd {
+	store := m.env.Store
+	return screen.Ask(m.id, func() tea.Msg { return kept{store.Add(context.Background(), a)} })
+}
+
+// afterKeeping goes on once the answer is safe.
+func (m *Model) afterKeeping(err error) tea.Cmd {
+	defer m.enable()
+	if m.phase != saving {
+		return nil
+	}
+	m.trouble = err
+	switch {
+	case err != nil:
+		m.phase = unsaved
+	case !m.acted.asked && len(m.round.Actions) > 0:
+		m.phase, m.cursor, m.asked = acting, -1, m.env.Now()
+	default:
+		m.now = m.env.Now()
+		m.stage.Hold(m.now)
+		m.phase = explained
+		m.explain = m.explainRound()
+		m.layout()
+	}
+	return nil
+}

@@ -1,0 +1,83 @@
+package practise
+
+import (
+	"fmt"
+	"math"
+
+	"telltrace/scenarios"
+	"telltrace/scoring/ledger"
+	"telltrace/synth"
+	"telltrace/synth/ecg"
+	"telltrace/synth/lesson"
+	"telltrace/synth/measure"
+	"telltrace/synth/norms"
+	"telltrace/trainer/tape"
+)
+
+// A Round is one strip with its questions.
+type Round struct {
+	Title   string // "Practice", "The same strip again"
+	Mode    ledger.Mode
+	Strip   ecg.Identity
+	Subject string   // catalogue id
+	Choices []string // catalogue ids
+	Actions []lesson.Action
+	Bedside *scenarios.Bedside // nil for a recording: nobody is there to look at
+	Age     ecg.Age
+	Feed    tape.Feed
+	Start   float64 // s of the strip already played when it shows
+
+	// Marks gives the truth between two strip times, counted from the first; nil
+	// where only the samples can tell.
+	Marks func(from, to float64) ecg.Marks
+	// Evidence is the strip time at which the strip, seen from time from on, has
+	// shown what it is about, false while it has not.
+	Evidence func(from float64) (float64, bool)
+}
+
+// A Plan gives the next round. It ends with io.EOF; any other error is shown.
+type Plan func() (Round, error)
+
+// shownAtStart is how much of a strip has run by when it comes on screen, s: the
+// page is full from the first moment.
+const shownAtStart = 12
+
+// Synthetic makes the round of an exercise.
+func Synthetic(title string, mode ledger.Mode, e scenarios.Exercise) (Round, error) {
+	p, err := synth.Open(e.Strip)
+	if err != nil {
+		return Round{}, err
+	}
+	bedside, err := scenarios.At(e.Strip)
+	if err != nil {
+		return Round{}, err
+	}
+	return Round{
+		Title: title, Mode: mode, Strip: e.Strip, Subject: e.Strip.Subject(),
+		Choices: e.Choices, Actions: e.Actions, Bedside: &bedside, Age: e.Strip.Age,
+		Feed: p, Start: shownAtStart, Marks: p.Marks, Evidence: p.EvidenceAt,
+	}, nil
+}
+
+// limits are the bounds of usual at an age, for reading back.
+func limits(age ecg.Age) measure.Limits {
+	hr := norms.HeartRate(age).Accept
+	return measure.Limits{Slow: hr.Low, Fast: hr.High, Wide: norms.WideQRS(age).High}
+}
+
+// sentenceOf says the numbers as one plain sentence.
+func sentenceOf(n scenarios.Numbers) string {
+	spo2 := fmt.Sprintf("SpO2 %d %%", n.SpO2)
+	if n.SpO2 == 0 {
+		spo2 = "SpO2 not found"
+	}
+	return fmt.Sprintf("%s, cuff %d/%d %d min ago, breaths %d.", spo2, n.Systolic, n.Diastolic, n.CuffAgo, n.Breaths)
+}
+
+// rateWord writes a rate, or that there is none.
+func rateWord(bpm float64, ok bool) string {
+	if !ok {
+		return "none"
+	}
+	return fmt.Sprintf("%d", int(math.Round(bpm)))
+}

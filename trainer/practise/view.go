@@ -1,0 +1,226 @@
+package practise
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	"github.com/charmbracelet/x/ansi"
+
+	"telltrace/scoring/ledger"
+	"telltrace/synth/lesson"
+	"telltrace/trainer/look"
+	"telltrace/trainer/paper"
+)
+
+// Rows that do not depend on the window: title, numbers, patient, three of the
+// bedside, question, keys.
+const fixedRows = 8
+
+// bestStrip is the most rows a strip takes: 4 mV at the base scale.
+const bestStrip = 20
+
+// layout shares the window out.
+func (m *Model) layout() {
+	if m.stage == nil || m.cols == 0 {
+		return
+	}
+	if m.phase == explained {
+		m.explain.layout(m)
+		return
+	}
+	answers := max(len(m.round.Choices)+1, len(m.round.Actions))
+	room := m.rows - fixedRows - answers
+	under := max(2, min(4, room/6))
+	if len(m.round.witnesses()) == 0 {
+		under = 0
+	}
+	strip := min(room-under, bestStrip)
+	if strip%2 == 1 {
+		strip-- // the middle line lies on a box line
+	}
+	if !m.scaled {
+		m.stage.SetScale(m.scaleFor(strip))
+	}
+	m.stage.Resize(m.cols, strip, under)
+}
+
+// witnesses are the traces beside the leads.
+func (r Round) witnesses() []string {
+	if r.Feed == nil {
+		return nil
+	}
+	_, w := r.Feed.Channels()
+	out := make([]string, len(w))
+	for i, k := range w {
+		out[i] = string(k)
+	}
+	return out
+}
+
+// scaleFor is the scale a strip opens at. What must be told apart spans at least
+// three dots, so infants and choices that hang on P waves or on fine fibrillation
+// open at the double scale where the window has room for it. It goes by the
+// choices, never by the truth.
+func (m *Model) scaleFor(rows int) paper.Scale {
+	fine := m.round.Age.Years() < 1
+	for _, id := range m.round.Choices {
+		l, ok := lookup(id)
+		if ok && (l.Family == lesson.Block || id == "fine-ventricular-fibrillation") {
+			fine = true
+		}
+	}
+	const roomy, broad = 14, 110
+	if fine && rows >= roomy && m.cols >= broad {
+		return paper.Double
+	}
+	return paper.Base
+}
+
+// View draws the screen; it changes nothing that is seen later.
+func (m *Model) View() string {
+	if m.phase == failed {
+		return m.page([]string{m.title(), "", "This strip cannot be shown: " + m.trouble.Error()})
+	}
+	if m.phase == explained {
+		return m.page(m.explain.view(m))
+	}
+	l := m.env.Look
+	lines := []string{m.title()}
+	lines = append(lines, m.stage.Draw(nil)...)
+	lines = append(lines, m.numbers())
+	if m.round.Bedside != nil {
+		lines = append(lines, l.Body.Render(m.cut(m.round.Bedside.Patient+" "+look.PatientFirst)), m.bedside("c", "Patient", ledger.LookChild, m.round.Bedside.Child),
+			m.bedside("p", "Pulse", ledger.LookPulse, m.round.Bedside.Pulse),
+			m.bedside("e", "Electrodes", ledger.LookElectrodes, m.round.Bedside.Electrodes))
+	} else {
+		lines = append(lines, l.Faint.Render(m.cut("A recording: the patient is not here to be looked at.")), "", "", "")
+	}
+	lines = append(lines, m.question()...)
+	return m.page(lines)
+}
+
+// page fills the lines to the window with the hint line last.
+func (m *Model) page(lines []string) string {
+	for len(lines) < m.rows-1 {
+		lines = append(lines, "")
+	}
+	lines = append(lines[:m.rows-1], m.hints())
+	return strings.Join(lines, "\n")
+}
+
+// hints is the last line: the keys that act now.
+func (m *Model) hints() string {
+	l := m.env.Look
+	var parts []string
+	width := 0
+	for _, b := range append(m.ShortHelp(), helpKey) {
+		if !b.Enabled() {
+			continue
+		}
+		h := b.Help()
+		plain := h.Key + " " + h.Desc
+		if width += ansi.StringWidth(plain) + 3; width > m.cols+3 {
+			break
+		}
+		parts = append(parts, l.Key.Render(h.Key)+" "+l.Faint.Render(h.Desc))
+	}
+	return strings.Join(parts, "   ")
+}
+
+// helpKey stands in the hint line; the root acts on it.
+var helpKey = key.NewBinding(key.WithKeys("?"), key.WithHelp("?", "help"))
+
+// title is the first line: what this is, and what must be known.
+func (m *Model) title() string {
+	l := m.env.Look
+	left := m.round.Title
+	if left == "" {
+		left = "Practice"
+	}
+	if m.stage != nil {
+		left += "   " + m.stage.Header()
+	}
+	right := fmt.Sprintf("strip %d", m.count)
+	if m.env.Notice != "" {
+		right = m.env.Notice
+	}
+	if m.stage != nil && m.stage.Held() && m.phase != explained {
+		right = "held   " + right
+	}
+	room := m.cols - ansi.StringWidth(left) - 1
+	right = ansi.Truncate(right, max(room, 0), "…")
+	gap := max(m.cols-ansi.StringWidth(left)-ansi.StringWidth(right), 1)
+	return l.Title.Render(left) + strings.Repeat(" ", gap) + l.Faint.Render(right)
+}
+
+// numbers is one plain sentence: what the traces count, and the other vital signs.
+func (m *Model) numbers() string {
+	r := m.stage.Rates()
+	s := fmt.Sprintf("Heart rate %s (%s)", rateWord(r.Heart, r.HeartOK), m.stage.Lead())
+	if m.stage.HasPulse() {
+		s += ", pulse " + rateWord(r.Pulse, r.PulseOK)
+	}
+	if m.round.Bedside != nil {
+		s += ", " + sentenceOf(m.round.Bedside.Numbers)
+	} else {
+		s += "."
+	}
+	return m.env.Look.Body.Render(m.cut(s))
+}
+
+// bedside is one line of what looking shows, hidden until the learner looks.
+func (m *Model) bedside(press, name, what, finding string) string {
+	l := m.env.Look
+	head := fmt.Sprintf("%-11s", name)
+	switch seen, looking := m.seen(what); {
+	case seen:
+		return l.Body.Render(m.cut(head + finding))
+	case looking:
+		return l.Body.Render(head) + l.Faint.Render("looking ...")
+	default:
+		return l.Body.Render(head) + l.Key.Render(press) + l.Faint.Render(" to look")
+	}
+}
+
+// question is the question and its answers.
+func (m *Model) question() []string {
+	l := m.env.Look
+	var head string
+	switch m.phase {
+	case unsaved:
+		return []string{
+			l.Miss.Render("Your answer is not kept yet."),
+			l.Body.Render(m.cut(m.trouble.Error())),
+			l.Body.Render(m.cut("Press r to try again. Leaving now loses this one answer.")),
+		}
+	case saving:
+		head = "Keeping your answer ..."
+	case acting:
+		head = "What do you do first?"
+	default:
+		head = "What does it show?"
+	}
+	lines := []string{l.Title.Render(head)}
+	if m.phase == naming {
+		how := "I am sure."
+		if m.unsure {
+			how = "I am not sure."
+		}
+		lines[0] += "   " + l.Body.Render(how) + " " + l.Key.Render("u") + l.Faint.Render(" changes that")
+	}
+	if m.phase == saving {
+		return lines
+	}
+	for i, c := range m.choices() {
+		style := l.Choice
+		if i == m.cursor {
+			style = l.Chosen
+		}
+		lines = append(lines, style.Render(m.cut(fmt.Sprintf("%s%d  %s", l.Mark(i == m.cursor), i+1, c))))
+	}
+	return lines
+}
+
+// cut shortens a line to the window.
+func (m *Model) cut(s string) string { return ansi.Truncate(s, m.cols, "…") }

@@ -1,0 +1,262 @@
+// Package stage is a strip that runs: it plays a feed by the clock, keeps it on
+// tape, and draws the leads and the pulse trace as paper. Held, it can be panned.
+// The practise screen puts one on, its explanation two.
+package stage
+
+import (
+	"math"
+	"time"
+
+	"telltrace/synth/ecg"
+	"telltrace/synth/measure"
+	"telltrace/trainer/look"
+	"telltrace/trainer/paper"
+	"telltrace/trainer/tape"
+)
+
+// memory is how much of the past stays on the tape, s.
+const memory = 60
+
+// A Stage is one running strip. The clock comes in with Advance; everything shown
+// follows from it.
+type Stage struct {
+	tape  *tape.Tape
+	view  paper.View
+	lead  int
+	leads []*paper.Envelope
+	pulse *paper.Envelope
+
+	canvas, band *paper.Canvas
+	cols         int
+	rows, under  int // rows of the strip and of the pulse band
+
+	began   time.Time
+	moving  time.Duration // how long it has been moving before began
+	running bool
+	start   float64 // strip time at the right edge when it first showed
+	edge    float64 // strip time at the right edge
+	pan     float64 // s, back from the edge while held
+	played  float64 // strip time already in the envelopes
+
+	rates   Rates
+	ratesAt float64
+}
+
+// Rates are the two numbers of the traces.
+type Rates struct {
+	Heart, Pulse     float64 // beats/min
+	HeartOK, PulseOK bool    // false: nothing to count
+}
+
+// New puts a feed on stage, with start seconds of it already played when it shows,
+// and lead II in front where there is one.
+func New(l *look.Look, feed tape.Feed, start float64) *Stage {
+	s := &Stage{tape: tape.New(feed, memory), canvas: paper.NewCanvas(l), band: paper.NewCanvas(l), start: start, edge: start, ratesAt: -1}
+	for i, lead := range s.tape.Leads() {
+		s.leads = append(s.leads, new(paper.Envelope))
+		if lead == ecg.II {
+			s.lead = i
+		}
+	}
+	s.pulse = new(paper.Envelope)
+	s.rescale(paper.Base)
+	return s
+}
+
+// Resize gives the strip and the pulse band their cells.
+func (s *Stage) Resize(cols, rows, under int) {
+	s.cols, s.rows, s.under = max(cols, 0), max(rows, 0), max(under, 0)
+	s.view.Cols, s.view.Rows = s.cols, s.rows
+	s.place()
+}
+
+// rescale changes the scale and reduces what is on the tape anew.
+func (s *Stage) rescale(scale paper.Scale) {
+	s.view.Scale = scale
+	for _, e := range s.leads {
+		e.Reset(s.view, s.tape.Rate(), s.tape.Start())
+	}
+	s.pulse.Reset(s.view, s.tape.Rate(), s.tape.Start())
+	s.played = s.tape.Start()
+	s.play()
+}
+
+// SetScale chooses the scale.
+func (s *Stage) SetScale(scale paper.Scale) {
+	if scale != s.view.Scale {
+		s.rescale(scale)
+	}
+}
+
+// Scale is the scale drawn at.
+func (s *Stage) Scale() paper.Scale { return s.view.Scale }
+
+// NextLead shows the next lead.
+func (s *Stage) NextLead() {
+	s.lead = (s.lead + 1) % len(s.leads)
+	s.view.Baseline, s.ratesAt = 0, -1
+	s.place()
+}
+
+// ShowLead shows the given lead where the strip has it.
+func (s *Stage) ShowLead(l ecg.Lead) {
+	for i, have := range s.tape.Leads() {
+		if have == l && i != s.lead {
+			s.lead, s.view.Baseline, s.ratesAt = i, 0, -1
+		}
+	}
+	s.place()
+}
+
+// Lead is the lead shown.
+func (s *Stage) Lead() ecg.Lead { return s.tape.Leads()[s.lead] }
+
+// HasPulse reports whether the feed has a pulse trace.
+func (s *Stage) HasPulse() bool { return s.tape.Has(ecg.Pleth) }
+
+// Leads is how many leads there are to show.
+func (s *Stage) Leads() int { return len(s.leads) }
+
+// Advance moves the strip to where the clock says, whatever came between.
+func (s *Stage) Advance(now time.Time) {
+	if s.running {
+		s.edge = s.start + (s.moving + now.Sub(s.began)).Seconds()
+	}
+	s.play()
+}
+
+func (s *Stage) play() {
+	s.tape.PlayTo(s.edge)
+	if s.tape.Ended() {
+		s.edge = math.Min(s.edge, s.tape.End())
+	}
+	if fresh, _ := s.tape.Strip(s.played, s.tape.End()); len(fresh.MV) > 0 {
+		for i, e := range s.leads {
+			e.Append(fresh.MV[i])
+			e.Forget(s.edge - memory)
+		}
+		s.pulse.Append(fresh.Witness(ecg.Pleth))
+		s.pulse.Forget(s.edge - memory)
+	}
+	s.played = s.tape.End()
+	s.place()
+}
+
+// place puts the window where it belongs and follows the baseline.
+func (s *Stage) place() {
+	s.view.Left = s.edge - s.view.Seconds() - s.pan
+	s.view = s.view.Follow(s.leads[s.lead])
+}
+
+// Run lets the strip move from now on.
+func (s *Stage) Run(now time.Time) {
+	if !s.running {
+		s.running, s.began, s.pan = true, now, 0
+		s.place()
+	}
+}
+
+// Hold stops the strip at now.
+func (s *Stage) Hold(now time.Time) {
+	if s.running {
+		s.Advance(now)
+		s.moving += now.Sub(s.began)
+		s.running = false
+	}
+}
+
+// Held reports whether the strip stands still.
+func (s *Stage) Held() bool { return !s.running }
+
+// Ended reports whether the feed has no more to show.
+func (s *Stage) Ended() bool { return s.tape.Ended() }
+
+// Err is what went wrong with the feed, nil if nothing did.
+func (s *Stage) Err() error { return s.tape.Err() }
+
+// Pan moves a held strip by a share of the window, back in time for a positive one.
+func (s *Stage) Pan(share float64) {
+	if s.running {
+		return
+	}
+	furthest := math.Max(0, s.edge-s.tape.Start()-s.view.Seconds())
+	s.pan = math.Min(math.Max(s.pan+share*s.view.Seconds(), 0), furthest)
+	s.place()
+}
+
+// Edge is the strip time at the right edge when not panned, s.
+func (s *Stage) Edge() float64 { return s.edge }
+
+// Window is the visible stretch of strip time, s.
+func (s *Stage) Window() (from, to float64) {
+	return math.Max(s.view.Left, s.tape.Start()), math.Min(s.view.Left+s.view.Seconds(), s.tape.End())
+}
+
+// Strip is what the tape has between two strip times; at is where it begins.
+func (s *Stage) Strip(from, to float64) (strip ecg.Strip, at float64) { return s.tape.Strip(from, to) }
+
+// rateWindow is how far back the rates look, s; common monitors average over 5 to
+// 12 beats.
+const rateWindow = 8
+
+// Rates reads heart rate and pulse rate back from the traces, once a second of
+// strip time.
+func (s *Stage) Rates() Rates {
+	if at := math.Floor(s.edge); at != s.ratesAt {
+		s.ratesAt = at
+		strip, _ := s.tape.Strip(at-rateWindow, at)
+		s.rates.Heart, s.rates.HeartOK = measure.HeartRate(strip.MV[s.lead], strip.Rate)
+		s.rates.Pulse, s.rates.PulseOK = measure.PulseRate(strip.Witness(ecg.Pleth), strip.Rate)
+	}
+	return s.rates
+}
+
+// An Overlay is what is written on a held strip: marks and brackets by strip time.
+type Overlay struct {
+	Marks    ecg.Marks
+	Brackets []paper.Bracket
+}
+
+// Draw draws the strip, and the pulse trace under it, as rows of exact width.
+func (s *Stage) Draw(o *Overlay) []string {
+	if s.rows == 0 {
+		return nil
+	}
+	c, v := s.canvas, s.view
+	c.Reset(s.cols, s.rows)
+	c.Grid(v)
+	c.Trace(v, s.leads[s.lead])
+	if o != nil {
+		c.Marks(v, o.Marks)
+		for _, b := range o.Brackets {
+			c.Bracket(v, b)
+		}
+	}
+	rows := c.Rows()
+	if s.under > 0 {
+		p := s.band
+		p.Reset(s.cols, s.under)
+		lo, hi := s.pulseRange()
+		p.Pulse(v, s.pulse, lo, hi, look.Pulse)
+		rows = append(rows, p.Rows()...)
+	}
+	return rows
+}
+
+// pulseRange is the scale of the pulse band. It keeps a floor under it, so that
+// the probe's noise does not grow into waves.
+func (s *Stage) pulseRange() (lo, hi float64) {
+	lo, hi, ok := s.pulse.Range(s.edge-rateWindow, s.edge)
+	const least = 0.8
+	if !ok || hi-lo < least {
+		middle := (lo + hi) / 2
+		return middle - least/2, middle + least/2
+	}
+	return lo, hi
+}
+
+// Header names the lead, the speed and the gain, as paper does.
+func (s *Stage) Header() string { return paper.HeaderText(s.Lead(), s.view) }
+
+// View is the present view, for placing brackets.
+func (s *Stage) View() paper.View { return s.view }
