@@ -116,8 +116,11 @@ func (p *Player) Fill(dst [][]float64) (int, error) {
 
 // note keeps the truth of an activation and hands its stroke to the pulse.
 func (p *Player) note(b dipole.Beat, blood *pulse) {
-	if b.Chamber == heart.OfAtria {
+	switch b.Chamber {
+	case heart.OfAtria:
 		p.marks.P = append(p.marks.P, b.P)
+		return
+	case heart.Spike:
 		return
 	}
 	for i := len(p.marks.P) - 1; i >= 0 && !math.IsNaN(b.Activation.P); i-- {

@@ -1,13 +1,72 @@
 package trainer
 
 import (
+	"context"
+	"fmt"
 	"math/rand/v2"
 
 	"telltrace/scenarios"
 	"telltrace/scoring/ledger"
+	"telltrace/trainer/missed"
 	"telltrace/trainer/practise"
 	"telltrace/trainer/screen"
+	"telltrace/trainer/settings"
+	"telltrace/trainer/start"
 )
+
+// A Route is a screen by its name.
+type Route struct {
+	Name string
+	Open func(*screen.Env) screen.Screen
+}
+
+// Routes lists every screen, as it opens without any recording. The tests hold each
+// of them to the contract of all screens.
+func Routes() []Route {
+	return []Route{
+		{"first-start", func(env *screen.Env) screen.Screen {
+			return FirstStart(env, func(settings.Settings) error { return nil }, nil)
+		}},
+		{"start", func(env *screen.Env) screen.Screen { return Start(env, nil) }},
+		{"practise", func(env *screen.Env) screen.Screen { return Practise(env, scenarios.Wish{}) }},
+		{"missed", func(env *screen.Env) screen.Screen { return Missed(env, nil) }},
+		{"help", Help},
+	}
+}
+
+// FirstStart is the page of the very first start, then Start. save keeps what was
+// chosen on it.
+func FirstStart(env *screen.Env, save func(settings.Settings) error, recording missed.Recording) screen.Screen {
+	return start.NewFirst(env, save, func() screen.Screen { return Start(env, recording) })
+}
+
+// Start is the first screen, with the doors to the others. recording plays missed
+// strips that come from recordings; it may be nil.
+func Start(env *screen.Env, recording missed.Recording) screen.Screen {
+	return start.New(env, []start.Door{
+		{Key: "p", Name: "Practise", Line: "a strip, two questions, and why",
+			Open: func() screen.Screen { return Practise(env, scenarios.Wish{}) }},
+		{Key: "m", Name: "Missed answers", Line: "the strips to look at again",
+			Open:      func() screen.Screen { return Missed(env, recording) },
+			Count:     func(ctx context.Context) (int, error) { return missed.Count(ctx, env) },
+			CountLine: waiting},
+		{Key: "h", Name: "Help", Line: "how it goes, and which keys there are",
+			Open: func() screen.Screen { return Help(env) }},
+		{Key: "x", Name: "Leave", Line: "come back at any time"},
+	})
+}
+
+// waiting says how many missed answers there are.
+func waiting(n int) string {
+	switch n {
+	case 0:
+		return "none to look at again"
+	case 1:
+		return "one to look at again"
+	default:
+		return fmt.Sprintf("%d to look at again", n)
+	}
+}
 
 // Practise is practice without end: each strip new, drawn as wished.
 func Practise(env *screen.Env, w scenarios.Wish) screen.Screen {
@@ -17,5 +76,22 @@ func Practise(env *screen.Env, w scenarios.Wish) screen.Screen {
 			return practise.Round{}, err
 		}
 		return practise.Synthetic("Practice", ledger.Practise, e)
+	})
+}
+
+// Missed is the learner's missed answers.
+func Missed(env *screen.Env, recording missed.Recording) screen.Screen {
+	return missed.New(env, recording)
+}
+
+// Help says how it goes. Which keys act is told on every screen by itself.
+func Help(env *screen.Env) screen.Screen {
+	return start.NewPage(env, "How it goes", []string{
+		"A strip runs, with the pulse trace under it. First say what it shows: choose with the digits or the arrows, then give the answer with enter. Then say what you do first. After that you are shown at once why.",
+		"Before you answer, look: c at the patient, p for the pulse, e at the electrodes. Each takes a second. What the bedside shows decides as much as the strip does.",
+		"If you are not sure, say so: \"not sure: check the patient and call\" is always there, and checking the patient is never wrong.",
+		"Space holds the strip and lets it run on, l shows the next lead, z draws it twice as large, left and right move along a strip that is held.",
+		"What you take for something else comes to your missed answers. There you see the same strip again, marked, and can try it again, or a fresh one like it. It leaves that list when you have it right again: once on the same strip and twice on fresh ones, not all on one day.",
+		"On every screen ? lists the keys that act there, and q goes back. You may leave at any time: every answer is kept as soon as it is given, and where it cannot be kept, the screen says so.",
 	})
 }

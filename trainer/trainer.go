@@ -79,6 +79,8 @@ func (m Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 		m.stack = m.stack[:len(m.stack)-1]
 		return m.deliver(len(m.stack)-1, screen.Resumed{})
+	case screen.Restyle:
+		m.env.Look = look.New(m.env.Renderer, msg.Options)
 	case screen.Reply:
 		for i, s := range m.stack {
 			if s.ID() == msg.To {

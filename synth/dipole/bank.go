@@ -43,7 +43,8 @@ type Player struct {
 	have    int // unread frames at the end of buf
 	waves   []wave
 	scratch []gaussian
-	fib     *oscillators
+	quiver  []*oscillators
+	rng     *rand.Rand
 
 	onBeat func(Beat)
 }
@@ -59,12 +60,14 @@ type Beat struct {
 // activation is handed to onBeat, in time order, at least a block before its frames
 // are read; those before time 0 already here.
 func NewPlayer(h *heart.Heart, p Params, rate float64, rng *rand.Rand, onBeat func(Beat)) *Player {
-	pl := &Player{heart: h, p: p, rate: rate, onBeat: onBeat}
+	pl := &Player{heart: h, p: p, rate: rate, rng: rng, onBeat: onBeat}
 	for i, e := range Electrodes {
 		pl.seen[i] = seenBy(e)
 	}
-	if p.Fibrillate.MV > 0 {
-		pl.fib = newOscillators(p.Fibrillate, rng)
+	for _, f := range []Fibrillation{p.Fibrillate, p.Flicker} {
+		if f.MV > 0 {
+			pl.quiver = append(pl.quiver, newOscillators(f, rng))
+		}
 	}
 	pl.draw() // what happened before 0 is told at once
 	return pl
@@ -101,8 +104,8 @@ func (p *Player) draw() {
 		}
 		p.add(a)
 	}
-	if p.fib != nil {
-		p.fib.add(&p.buf, &p.seen, p.rate)
+	for _, o := range p.quiver {
+		o.add(&p.buf, &p.seen, p.rate)
 	}
 	kept := p.waves[:0]
 	for i := range p.waves {
@@ -139,10 +142,13 @@ func (p *Player) drawWave(w *wave, first, last int64) {
 func (p *Player) add(a heart.Activation) {
 	out := Beat{Activation: a}
 	p.scratch = p.scratch[:0]
-	if a.Chamber == heart.OfAtria {
+	switch a.Chamber {
+	case heart.OfAtria:
 		p.scratch, out.P = p.p.atrial(a, p.scratch)
-	} else {
-		p.scratch, out.Beat = p.p.ventricular(a, p.scratch)
+	case heart.OfVentricles:
+		p.scratch, out.Beat = p.p.ventricular(a, p.turned(a), p.scratch)
+	case heart.Spike:
+		p.scratch = append(p.scratch, gaussian{p.p.Spike, 0, spikeSD})
 	}
 	breath := math.Sin(p.heart.Breath(a.At))
 	for _, g := range p.scratch {
@@ -150,6 +156,23 @@ func (p *Player) add(a heart.Activation) {
 		p.start(v, a.At+g.centre, g.sd)
 	}
 	p.onBeat(out)
+}
+
+// spikeSD is the width of a pacing spike after a monitor's filter, s: the pulse of
+// 0.1-2 ms (IEC 60601-2-27) is kept visible as a narrow deflection.
+const spikeSD = 0.0016
+
+// turned is how far the axis of an ectopic beat is turned, degrees.
+func (p *Player) turned(a heart.Activation) float64 {
+	if a.Focus < 0 || a.Focus >= len(p.p.Ectopic) {
+		return 0
+	}
+	e := p.p.Ectopic[a.Focus]
+	degrees := e.Turn * float64(a.Nth)
+	if e.Vary > 0 {
+		degrees += e.Vary * p.rng.NormFloat64()
+	}
+	return degrees
 }
 
 func (p *Player) start(v Vector, centre, sd float64) {

@@ -22,16 +22,36 @@ type Wave struct {
 
 func (w Wave) vector() Vector { return Frontal(w.MV, w.Degrees, w.Front) }
 
+// An Ectopic is the QRS of a ventricular focus, and how it changes from beat to
+// beat.
+type Ectopic struct {
+	Wave
+	Turn float64 // degrees by which the axis turns with each beat of a run
+	Vary float64 // degrees, standard deviation of the axis from beat to beat
+}
+
 // Params are the shapes of one heart.
 type Params struct {
-	P          Wave
-	P2         Wave    // atria activated from below
-	QRS        Wave    // conducted beats
-	T          Wave    // Duration is not used: T ends where QT ends
-	Ectopic    []Wave  // by focus index; foci above the ventricles use QRS
-	AxisSway   float64 // degrees by which breathing turns the axis to either side
-	Swell      float64 // share by which breathing changes the height
-	Fibrillate Fibrillation
+	P       Wave
+	P2      Wave      // atria activated from below
+	Atrial  []Wave    // P waves of atrial foci by focus index; one of 0 mV is as P
+	Places  []Wave    // P waves of the places a wandering sinus pacemaker visits, after the usual one
+	Saw     bool      // atrial foci draw a flutter wave without a flat part, not a P
+	QRS     Wave      // conducted beats
+	Block   float64   // s, duration of a QRS with a blocked bundle branch
+	Delta   Wave      // the slow start of a QRS by an accessory path; its Duration is that of a QRS by the path alone
+	Ectopic []Ectopic // by focus index
+	Paced   Wave      // QRS of the pacer
+	Spike   Vector    // mV
+
+	T      Wave    // Duration is not used: T ends where QT ends
+	TWidth float64 // width of T as a share of the usual; 0 counts as 1
+	ST     Vector  // mV, from the end of QRS into T
+
+	AxisSway   float64      // degrees by which breathing turns the axis to either side
+	Swell      float64      // share by which breathing changes the height
+	Fibrillate Fibrillation // of the ventricles
+	Flicker    Fibrillation // of the atria: f waves
 }
 
 // A gaussian is one bump: amplitude vector, centre relative to the onset of the
@@ -63,6 +83,14 @@ func pWave(w Wave, dst []gaussian) []gaussian {
 		gaussian{v.Scale(0.72), d - edge*sd, sd})
 }
 
+// saw is a flutter wave: a slow fall and a quick rise that fill the cycle.
+func saw(w Wave, dst []gaussian) []gaussian {
+	d, v := w.Duration, w.vector()
+	return append(dst,
+		gaussian{v, 0.42 * d, 0.20 * d},
+		gaussian{v.Scale(-0.7), 0.86 * d, 0.11 * d})
+}
+
 func pSpan(w Wave, at float64) ecg.Span {
 	return ecg.Span{Onset: at, Peak: at + w.Duration/2, Offset: at + w.Duration}
 }
@@ -77,6 +105,23 @@ func narrow(w Wave, dst []gaussian) []gaussian {
 		gaussian{q, 0.22 * d, 0.090 * d},
 		gaussian{main, 0.48 * d, 0.115 * d},
 		gaussian{s, 0.75 * d, 0.100 * d})
+}
+
+// rightBlock begins as the narrow QRS does and ends late and slowly, to the right
+// and the front: rSR' in V1, a broad S in I.
+func rightBlock(w Wave, d float64, dst []gaussian) []gaussian {
+	dst = narrow(w, dst)
+	late := Frontal(w.MV*0.42, 175, 0.55)
+	return append(dst, gaussian{late, d - edge*0.15*d, 0.15 * d})
+}
+
+// leftBlock is broad and notched from the start, to the left and the back.
+func leftBlock(w Wave, d float64, dst []gaussian) []gaussian {
+	first := Frontal(w.MV*0.75, w.Degrees-10, -0.55)
+	second := Frontal(w.MV*0.80, w.Degrees-30, -0.75)
+	return append(dst,
+		gaussian{first, edge * 0.145 * d, 0.145 * d},
+		gaussian{second, d - edge*0.150*d, 0.150 * d})
 }
 
 func narrowSpan(w Wave, at float64) ecg.Span {
@@ -98,64 +143,155 @@ func wideSpan(w Wave, at float64) ecg.Span {
 	return ecg.Span{Onset: at, Peak: at + 0.42*w.Duration, Offset: at + w.Duration}
 }
 
-// tWave rises slowly and falls fast; its offset is QT after QRS onset.
-func tWave(v Vector, qt float64, dst []gaussian) []gaussian {
-	late, early := 0.070*qt, 0.095*qt
+// tWave rises slowly and falls fast; its offset is QT after QRS onset. width is its
+// width as a share of the usual.
+func tWave(v Vector, qt, width float64, dst []gaussian) []gaussian {
+	late, early := 0.070*qt*width, 0.095*qt*width
 	peak := qt - edge*late
 	return append(dst,
 		gaussian{v.Scale(0.80), peak, late},
-		gaussian{v.Scale(0.35), peak - 0.10*qt, early})
+		gaussian{v.Scale(0.35), peak - 0.10*qt*width, early})
 }
 
-func tSpan(qt, at float64) ecg.Span {
-	late, early := 0.070*qt, 0.095*qt
+func tSpan(qt, width, at float64) ecg.Span {
+	late, early := 0.070*qt*width, 0.095*qt*width
 	peak := qt - edge*late
-	return ecg.Span{Onset: at + peak - 0.10*qt - edge*0.9*early, Peak: at + peak - 0.012*qt, Offset: at + qt}
+	return ecg.Span{Onset: at + peak - 0.10*qt*width - edge*0.9*early, Peak: at + peak - 0.012*qt*width, Offset: at + qt}
 }
 
-// Atrial returns the bumps and the span of a P wave.
+// stSegment lifts the stretch from the end of QRS to the top of T.
+func stSegment(st Vector, qrs, qt float64, dst []gaussian) []gaussian {
+	if st == (Vector{}) {
+		return dst
+	}
+	from, to := qrs, 0.85*qt
+	const bumps = 3
+	sd := (to - from) / (bumps + 1)
+	for i := range bumps {
+		dst = append(dst, gaussian{st.Scale(0.72), from + (float64(i)+0.8)*sd, 0.62 * sd})
+	}
+	return dst
+}
+
+// atrial returns the bumps and the span of a P wave.
 func (p Params) atrial(a heart.Activation, dst []gaussian) ([]gaussian, ecg.Span) {
 	w := p.P
-	if a.Retrograde {
+	switch {
+	case a.Retrograde:
 		w = p.P2
+	case a.Place > 0 && a.Place <= len(p.Places):
+		w = p.Places[a.Place-1]
+	case a.Focus >= 0 && a.Focus < len(p.Atrial) && p.Atrial[a.Focus].MV != 0:
+		w = p.Atrial[a.Focus]
+	}
+	if p.Saw && a.Focus >= 0 {
+		return saw(w, dst), pSpan(w, a.At)
 	}
 	return pWave(w, dst), pSpan(w, a.At)
 }
 
-// ventricular returns the bumps and the beat of a ventricular activation.
-func (p Params) ventricular(a heart.Activation, dst []gaussian) ([]gaussian, ecg.Beat) {
+// ventricular returns the bumps and the beat of a ventricular activation. turned is
+// the beat's own turn of an ectopic axis, degrees.
+func (p Params) ventricular(a heart.Activation, turned float64, dst []gaussian) ([]gaussian, ecg.Beat) {
 	beat := ecg.Beat{Origin: a.Origin}
-	switch a.Origin {
-	case ecg.OriginVentricular:
-		w := p.Ectopic[a.Focus]
-		qt := math.Max(a.QT+w.Duration-p.QRS.Duration, w.Duration*1.9)
-		dst = wide(w, dst)
-		dst = tWave(discordant(w), qt, dst)
-		beat.QRS, beat.T = wideSpan(w, a.At), tSpan(qt, a.At)
-	case ecg.OriginFusion:
-		w := p.Ectopic[a.Focus]
-		share := a.Fusion
-		from := len(dst)
-		dst = wide(w, dst)
-		dst = tWave(discordant(w), a.QT, dst)
-		for i := from; i < len(dst); i++ {
-			dst[i].amp = dst[i].amp.Scale(share)
+	switch {
+	case a.Origin == ecg.OriginVentricular:
+		w := p.ectopic(a.Focus, turned)
+		dst, beat.QRS, beat.T = p.fromMuscle(w, a, dst)
+	case a.Origin == ecg.OriginPaced:
+		dst, beat.QRS, beat.T = p.fromMuscle(p.Paced, a, dst)
+	case a.Origin == ecg.OriginFusion:
+		w := p.Paced
+		if a.Focus >= 0 {
+			w = p.ectopic(a.Focus, turned)
 		}
+		from := len(dst)
+		dst, beat.QRS, beat.T = p.fromMuscle(w, a, dst)
+		scale(dst[from:], a.Fusion)
 		from = len(dst)
 		dst = narrow(p.QRS, dst)
-		dst = tWave(p.T.vector(), a.QT, dst)
-		for i := from; i < len(dst); i++ {
-			dst[i].amp = dst[i].amp.Scale(1 - share)
+		dst = tWave(p.T.vector(), a.QT, p.tWidth(), dst)
+		scale(dst[from:], 1-a.Fusion)
+	case a.ViaPath:
+		dst, beat.QRS, beat.T = p.byPath(a, dst)
+	case a.Bundle != heart.NoBundle:
+		qt := a.QT + p.Block - p.QRS.Duration
+		back := -0.25
+		if a.Bundle == heart.RightBundle {
+			dst = rightBlock(p.QRS, p.Block, dst)
+			back = 0.45 // the terminal vector is small in the limb leads: T keeps its side
+		} else {
+			dst = leftBlock(p.QRS, p.Block, dst)
 		}
-		beat.QRS, beat.T = wideSpan(w, a.At), tSpan(a.QT, a.At)
+		v := p.T.vector()
+		if back < 0 {
+			v = p.QRS.vector().Scale(back)
+		}
+		dst = tWave(v, qt, p.tWidth(), dst)
+		beat.QRS, beat.T = ecg.Span{Onset: a.At, Peak: a.At + 0.4*p.Block, Offset: a.At + p.Block}, tSpan(qt, p.tWidth(), a.At)
 	default:
 		dst = narrow(p.QRS, dst)
-		dst = tWave(p.T.vector(), a.QT, dst)
-		beat.QRS, beat.T = narrowSpan(p.QRS, a.At), tSpan(a.QT, a.At)
+		dst = stSegment(p.ST, p.QRS.Duration, a.QT, dst)
+		dst = tWave(p.T.vector(), a.QT, p.tWidth(), dst)
+		beat.QRS, beat.T = narrowSpan(p.QRS, a.At), tSpan(a.QT, p.tWidth(), a.At)
 	}
 	return dst, beat
 }
 
-// discordant is the T of a beat that spread from muscle to muscle: opposite to its
-// QRS.
-func discordant(w Wave) Vector { return w.vector().Scale(-0.32) }
+func (p Params) tWidth() float64 {
+	if p.TWidth == 0 {
+		return 1
+	}
+	return p.TWidth
+}
+
+// ectopic is the wave of a focus, its axis turned.
+func (p Params) ectopic(focus int, turned float64) Wave {
+	w := p.Ectopic[focus].Wave
+	w.Degrees += turned
+	return w
+}
+
+// fromMuscle is a beat that spreads from muscle to muscle, with T opposite to QRS.
+func (p Params) fromMuscle(w Wave, a heart.Activation, dst []gaussian) ([]gaussian, ecg.Span, ecg.Span) {
+	qt := math.Max(a.QT+w.Duration-p.QRS.Duration, w.Duration*1.9)
+	dst = wide(w, dst)
+	dst = tWave(w.vector().Scale(discordant), qt, 1, dst)
+	return dst, wideSpan(w, a.At), tSpan(qt, 1, a.At)
+}
+
+// byPath is a beat that enters by an accessory path: a slow start, then the rest by
+// the bundles where the node's wave joins in time.
+func (p Params) byPath(a heart.Activation, dst []gaussian) ([]gaussian, ecg.Span, ecg.Span) {
+	after := a.NodeAfter
+	if after >= p.Delta.Duration-p.QRS.Duration || math.IsInf(after, 1) {
+		w := p.Delta
+		w.MV, w.Front = p.QRS.MV, p.QRS.Front
+		return p.fromMuscle(w, a, dst)
+	}
+	// The slur lasts until the bundles take over and runs into their wave.
+	sd := (after + 0.3*p.QRS.Duration) / (2 * edge)
+	dst = append(dst, gaussian{p.Delta.vector(), edge * sd, sd})
+	from := len(dst)
+	dst = narrow(p.QRS, dst)
+	shift(dst[from:], after)
+	d := after + p.QRS.Duration
+	dst = tWave(p.T.vector().Scale(0.7), a.QT, p.tWidth(), dst)
+	return dst, ecg.Span{Onset: a.At, Peak: a.At + after + 0.48*p.QRS.Duration, Offset: a.At + d}, tSpan(a.QT, p.tWidth(), a.At)
+}
+
+func scale(list []gaussian, by float64) {
+	for i := range list {
+		list[i].amp = list[i].amp.Scale(by)
+	}
+}
+
+func shift(list []gaussian, by float64) {
+	for i := range list {
+		list[i].centre += by
+	}
+}
+
+// discordant is the height of T as a share of its QRS where a beat spreads from
+// muscle to muscle: opposite in direction.
+const discordant = -0.32

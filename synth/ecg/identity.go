@@ -201,7 +201,7 @@ func parseRecording(s, rest string) (Identity, error) {
 	for field := range strings.SplitSeq(strings.TrimSuffix(head, ";"), ";") {
 		key, value, _ := strings.Cut(field, "=")
 		x, err := strconv.ParseFloat(value, 64)
-		if err != nil || x < 0 || x > 1e9 {
+		if err != nil || !(x >= 0 && x <= 1e9) { // NaN is refused too
 			return Identity{}, fmt.Errorf("strip identity %q: %s=%q is not a number of seconds", s, key, value)
 		}
 		switch key {

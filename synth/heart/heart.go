@@ -21,6 +21,7 @@ type Chamber uint8
 const (
 	OfAtria Chamber = iota
 	OfVentricles
+	Spike // of a pacer: no chamber, a mark on the tracing
 )
 
 // An Activation is one spread of excitation over the atria or the ventricles.
@@ -30,6 +31,11 @@ type Activation struct {
 	Origin     ecg.Origin
 	Focus      int     // index in Params.Foci of the focus that began it, -1 for the sinus node
 	Retrograde bool    // atria only: activated from below
+	Place      int     // atria only: where the sinus pacemaker sat, 0 the usual place
+	Nth        int     // which beat of its focus in a row, 0 the first
+	Bundle     Bundle  // ventricles only: the branch that did not conduct
+	ViaPath    bool    // ventricles only: entered by the accessory path
+	NodeAfter  float64 // ventricles only, by the path: s until the node's wave joined; +Inf if it never did
 	P          float64 // ventricles only: onset of the atrial activation conducted to it, NaN if none
 	RR         float64 // ventricles only: s since the last ventricular activation
 	QT         float64 // ventricles only: s
@@ -37,10 +43,22 @@ type Activation struct {
 	Stroke     float64 // ventricles only: ejected volume, 1 at rest
 }
 
+// A Bundle is a bundle branch.
+type Bundle uint8
+
+// Bundle branches.
+const (
+	NoBundle Bundle = iota
+	RightBundle
+	LeftBundle
+)
+
 const (
 	// fusionWindow is how far apart two wavefronts may reach the ventricles and
 	// still share them: about half a QRS.
 	fusionWindow = 0.045
+	// pathWindow is the same for a wave by an accessory path and one by the node.
+	pathWindow = 0.11
 	// toNode is the time from a ventricular focus up to the AV node.
 	toNode = 0.06
 	// sinusReturn is the time from the atria into the sinus node and out again.
@@ -49,8 +67,9 @@ const (
 	// need about a minute to settle, most of it in the first ten seconds (Pueyo
 	// et al. 2003, from memory).
 	qtMemory = 8.0
-	// ventricularERP is the ventricles' refractory time as a share of QT.
-	ventricularERP = 0.75
+	// ventricularERP is the ventricles' refractory time as a share of QT. Unlike QT
+	// it follows a shorter interval at once.
+	ventricularERP = 0.74
 )
 
 type eventKind uint8
@@ -61,6 +80,10 @@ const (
 	nodeExits     // a wave from above leaves the node downwards
 	nodeFromBelow // a wave from a ventricular focus reaches the node
 	atriaFromBelow
+	atriaQuiver  // an impulse of fibrillating atria reaches the node
+	pathExits    // a wave by the accessory path reaches the ventricles
+	atriumPaced  // the pacer's atrial wait is over
+	chamberPaced // its ventricular wait is over
 )
 
 type event struct {
@@ -76,6 +99,7 @@ type focusState struct {
 	tag  int
 	wait int // beats from above still to come before the next burst
 	left int // beats left in the burst
+	nth  int // beats of this focus in a row
 }
 
 // A Heart produces activations in time order, without end. It is not safe for
@@ -95,7 +119,13 @@ type Heart struct {
 	nodeLast        float64 // when the node last conducted or was entered
 	inNode          bool    // a wave from above is on its way through
 	lastVentricular float64
+	lastRR          float64 // the interval before that beat
 	laggedRR        float64
+	lastPath        float64
+	hisCount        counter
+	pauses          counter
+	place           int // of the sinus pacemaker
+	pacer           pacerState
 	foci            []focusState
 	pump            pumpState
 }
@@ -108,12 +138,18 @@ func New(p Params, start float64, rng *rand.Rand) (*Heart, error) {
 	h := &Heart{p: p, rng: rng}
 	h.breath, h.tide = 2*math.Pi*rng.Float64(), 2*math.Pi*rng.Float64()
 	rest := 60 / p.Pump.RestRate
-	h.lastAtrial, h.nodeLast, h.lastVentricular = start-rest, start-rest, start-rest
+	h.lastAtrial, h.nodeLast, h.lastVentricular, h.lastPath = start-rest, start-rest, start-rest, start-rest
+	h.lastRR = rest
 	h.laggedRR = p.settledRR()
 	h.pump = restPump(p.Pump)
 	if p.Sinus.Rate > 0 {
 		h.schedule(event{at: start + rng.Float64()*60/p.Sinus.Rate, kind: sinusFires})
 	}
+	h.hisCount, h.pauses = newCounter(rng, p.His.Gap), newCounter(rng, p.Sinus.Gap)
+	if p.Quiver > 0 {
+		h.schedule(event{at: start, kind: atriaQuiver})
+	}
+	h.startPacer(start)
 	h.foci = make([]focusState, len(p.Foci))
 	for i, f := range p.Foci {
 		switch {
@@ -154,19 +190,19 @@ func (h *Heart) Next(before float64) (Activation, bool) {
 		i := h.earliest()
 		if len(h.out) > 0 {
 			first := h.out[0]
-			settled := i < 0 || h.events[i].at > first.At+fusionWindow
+			settled := i < 0 || h.events[i].at > first.At+h.window()
 			if settled {
 				if first.At >= before {
 					return Activation{}, false
 				}
 				h.out = h.out[:copy(h.out, h.out[1:])]
 				if first.Chamber == OfVentricles {
-					first.Stroke = h.pump.beat(h.p.Pump, first, h.lastKick(first))
+					first.Stroke = h.pump.beat(h.p.Pump, first, atriaHelped(first))
 				}
 				return first, true
 			}
 		}
-		if i < 0 || h.events[i].at >= before+fusionWindow {
+		if i < 0 || h.events[i].at >= before+h.window() {
 			return Activation{}, false
 		}
 		e := h.events[i]
@@ -200,6 +236,12 @@ func (h *Heart) schedule(e event) {
 	case nodeExits:
 		h.nodeTag++
 		e.tag = h.nodeTag
+	case atriumPaced:
+		h.pacer.atriumTag++
+		e.tag = h.pacer.atriumTag
+	case chamberPaced:
+		h.pacer.chamberTag++
+		e.tag = h.pacer.chamberTag
 	}
 	h.events = append(h.events, e)
 }
@@ -211,6 +253,7 @@ func (h *Heart) handle(e event) {
 			return
 		}
 		h.schedule(event{at: e.at + h.sinusInterval(e.at), kind: sinusFires})
+		h.movePlace()
 		h.exciteAtria(e.at, ecg.OriginSinus, -1, false)
 	case focusFires:
 		if e.tag == h.foci[e.focus].tag {
@@ -221,16 +264,40 @@ func (h *Heart) handle(e event) {
 			return
 		}
 		h.inNode, h.nodeLast = false, e.at
+		if h.p.His.Gap[1] > 0 && h.hisCount.blocks(h.rng, h.p.His.Gap, h.p.His.Drop) {
+			return
+		}
 		h.exciteVentricles(e.at, e.from, e.focus, e.p)
 	case nodeFromBelow:
 		h.enterNodeFromBelow(e)
 	case atriaFromBelow:
 		h.exciteAtria(e.at, e.from, e.focus, true)
+	case atriaQuiver:
+		h.schedule(event{at: e.at + (0.35+0.65*h.rng.ExpFloat64())/h.p.Quiver, kind: atriaQuiver})
+		h.enterPath(e.at, ecg.OriginAtrial, math.NaN())
+		h.enterNodeFromAbove(e.at, ecg.OriginAtrial, -1, math.NaN())
+	case pathExits:
+		h.byPath(e)
+	case atriumPaced, chamberPaced:
+		h.pace(e)
 	}
+}
+
+// emit puts an activation in its place in time.
+func (h *Heart) emit(a Activation) {
+	i := len(h.out)
+	h.out = append(h.out, a)
+	for ; i > 0 && h.out[i-1].At > a.At; i-- {
+		h.out[i] = h.out[i-1]
+	}
+	h.out[i] = a
 }
 
 func (h *Heart) sinusInterval(t float64) float64 {
 	s := h.p.Sinus
+	if s.Gap[1] > 0 && h.pauses.blocks(h.rng, s.Gap, [2]int{1, 1}) {
+		return s.Pause
+	}
 	share := 1 - s.RSA*math.Sin(h.Breath(t)) + s.Tide*math.Sin(2*math.Pi*0.1*t+h.tide) + s.Jitter*h.rng.NormFloat64()
 	return 60 / s.Rate * math.Max(share, 0.3)
 }
@@ -241,23 +308,41 @@ func (h *Heart) exciteAtria(t float64, from ecg.Origin, focus int, retrograde bo
 		return
 	}
 	h.lastAtrial = t
-	h.out = append(h.out, Activation{At: t, Chamber: OfAtria, Origin: from, Focus: focus, Retrograde: retrograde})
+	a := Activation{At: t, Chamber: OfAtria, Origin: from, Focus: focus, Retrograde: retrograde}
+	if from == ecg.OriginSinus {
+		a.Place = h.place
+	}
+	h.emit(a)
+	h.sensedAtria(t)
+	h.coupleAtria(t, from)
 	if from != ecg.OriginSinus && h.p.Sinus.Rate > 0 {
 		h.schedule(event{at: t + sinusReturn + h.sinusInterval(t), kind: sinusFires})
 	}
 	if !retrograde {
-		h.enterNodeFromAbove(t, from, focus)
+		h.enterPath(t, from, t)
+		h.enterNodeFromAbove(t, from, focus, t)
 	}
 }
 
-func (h *Heart) enterNodeFromAbove(t float64, from ecg.Origin, focus int) {
+// enterNodeFromAbove: p is the onset of the P wave it comes from, NaN for none.
+func (h *Heart) enterNodeFromAbove(t float64, from ecg.Origin, focus int, p float64) {
 	n := h.p.Node
 	recovery := t - h.nodeLast
-	if n.Blocked || h.inNode || recovery < n.Refractory {
+	if n.Blocked || h.inNode {
+		return
+	}
+	if recovery < n.Refractory {
+		if n.Conceal > 0 && recovery > 0 { // it dies in the node but leaves it tired
+			h.nodeLast += n.Conceal * recovery * h.rng.Float64()
+		}
 		return
 	}
 	h.inNode = true
-	h.schedule(event{at: t + n.Delay + n.extra(recovery), kind: nodeExits, p: t, from: from, focus: focus})
+	delay := n.Delay + n.extra(recovery)
+	if from == ecg.OriginSinus {
+		delay -= h.p.Sinus.Nearer * float64(h.place)
+	}
+	h.schedule(event{at: t + delay, kind: nodeExits, p: p, from: from, focus: focus})
 }
 
 // enterNodeFromBelow: a wave from the ventricles meets one from above and both
@@ -305,7 +390,8 @@ func (h *Heart) fire(e event) {
 			h.schedule(event{at: e.at + toNode, kind: nodeFromBelow, from: ecg.OriginVentricular, focus: e.focus})
 		}
 	}
-	again := e.at + f.Cycle*(1+f.Jitter*h.rng.NormFloat64())
+	state.nth++
+	again := e.at + f.Cycle*(1+f.WarmUp*math.Exp(-float64(state.nth-1)/2)+f.Jitter*h.rng.NormFloat64())
 	switch {
 	case f.Coupling > 0:
 		state.left--
@@ -313,7 +399,7 @@ func (h *Heart) fire(e event) {
 			h.schedule(event{at: again, kind: focusFires, focus: e.focus})
 			return
 		}
-		state.left = 0
+		state.left, state.nth = 0, 0
 		state.wait = between(h.rng, f.Gap)
 	case f.Escape && excited && f.Site != Atrium:
 		// exciteVentricles has set it again, as it does for every escape focus.
@@ -329,32 +415,67 @@ func (h *Heart) exciteVentricles(t float64, from ecg.Origin, focus int, p float6
 		return false
 	}
 	rr := t - h.lastVentricular
-	if rr < fusionWindow && h.fuse(t, from, focus, p) {
+	if rr < h.window() && h.fuse(t, from, focus, p) {
 		return false
 	}
 	qt := h.p.Ventricles.QTc * math.Sqrt(h.laggedRR)
-	if rr < ventricularERP*qt {
+	if rr < ventricularERP*h.p.Ventricles.QTc*math.Sqrt(math.Min(h.laggedRR, h.lastRR)) {
 		return false
 	}
-	h.lastVentricular = t
+	a := Activation{At: t, Chamber: OfVentricles, Origin: from, Focus: focus, P: p, RR: rr, QT: qt, NodeAfter: math.Inf(1)}
+	if from != ecg.OriginVentricular && from != ecg.OriginPaced {
+		a.Bundle = h.bundle(rr)
+	}
+	if focus >= 0 {
+		a.Nth = h.foci[focus].nth
+	}
+	h.lastVentricular, h.lastRR = t, rr
 	h.laggedRR += (rr - h.laggedRR) * (1 - math.Exp(-rr/qtMemory))
-	h.out = append(h.out, Activation{At: t, Chamber: OfVentricles, Origin: from, Focus: focus, P: p, RR: rr, QT: qt})
+	h.emit(a)
+	h.sensedVentricles(t)
 	h.resetFoci(t, from)
 	return true
 }
 
+// bundle is the branch that does not conduct a beat which comes rr after the last.
+func (h *Heart) bundle(rr float64) Bundle {
+	b := h.p.Bundles
+	switch {
+	case b.Left:
+		return LeftBundle
+	case b.Right, b.Tired > 0 && rr < b.Tired*h.lastRR:
+		return RightBundle
+	default:
+		return NoBundle
+	}
+}
+
+// window is how far apart two wavefronts may share the ventricles.
+func (h *Heart) window() float64 {
+	if h.p.Path.Delay > 0 {
+		return pathWindow
+	}
+	return fusionWindow
+}
+
+// fuse lets a second wavefront join the beat that is under way.
 func (h *Heart) fuse(t float64, from ecg.Origin, focus int, p float64) bool {
 	for i := len(h.out) - 1; i >= 0; i-- {
 		first := &h.out[i]
 		if first.Chamber != OfVentricles {
 			continue
 		}
-		ectopic, conducted := first.Origin == ecg.OriginVentricular, from == ecg.OriginVentricular
-		if ectopic == conducted {
+		if first.ViaPath {
+			first.NodeAfter = math.Min(first.NodeAfter, t-first.At)
+			return true
+		}
+		fromMuscle := func(o ecg.Origin) bool { return o == ecg.OriginVentricular || o == ecg.OriginPaced }
+		ectopic, second := fromMuscle(first.Origin), fromMuscle(from)
+		if ectopic == second || t-first.At >= fusionWindow {
 			return false
 		}
 		lead := 0.5 + 0.5*(t-first.At)/fusionWindow // share of the earlier one
-		if conducted {
+		if second {
 			first.Focus, first.Fusion = focus, 1-lead
 		} else {
 			first.P, first.Fusion = p, lead
@@ -371,18 +492,104 @@ func (h *Heart) resetFoci(t float64, from ecg.Origin) {
 		state := &h.foci[i]
 		switch {
 		case f.Escape:
-			h.schedule(event{at: t + f.Cycle*(1+f.Jitter*h.rng.NormFloat64()), kind: focusFires, focus: i})
-		case f.Coupling > 0 && from != ecg.OriginVentricular && state.left == 0:
-			state.wait--
-			if state.wait <= 0 {
-				state.left = between(h.rng, f.Run)
-				h.schedule(event{at: t + f.Coupling*(1+f.Jitter*h.rng.NormFloat64()), kind: focusFires, focus: i})
+			if from != originOf(f.Site) {
+				state.nth = 0
 			}
+			warm := f.WarmUp * math.Exp(-float64(state.nth)/2)
+			h.schedule(event{at: t + f.Cycle*(1+warm+f.Jitter*h.rng.NormFloat64()), kind: focusFires, focus: i})
+		case f.Coupling > 0 && f.Site != Atrium && from != originOf(f.Site) && state.left == 0:
+			h.couple(t, i)
 		}
 	}
 }
 
-// lastKick reports whether the atria helped to fill this beat.
-func (h *Heart) lastKick(a Activation) bool { return !math.IsNaN(a.P) }
+// coupleAtria tells the atrial foci that the sinus node has beaten.
+func (h *Heart) coupleAtria(t float64, from ecg.Origin) {
+	for i, f := range h.p.Foci {
+		if f.Coupling > 0 && f.Site == Atrium && from == ecg.OriginSinus && h.foci[i].left == 0 {
+			h.couple(t, i)
+		}
+	}
+}
+
+// couple counts a beat from elsewhere and begins the next burst when it is due.
+func (h *Heart) couple(t float64, focus int) {
+	f, state := h.p.Foci[focus], &h.foci[focus]
+	state.wait--
+	if state.wait <= 0 {
+		state.left = between(h.rng, f.Run)
+		h.schedule(event{at: t + f.Coupling*(1+f.Jitter*h.rng.NormFloat64()), kind: focusFires, focus: focus})
+	}
+}
+
+func originOf(s Site) ecg.Origin {
+	switch s {
+	case Atrium:
+		return ecg.OriginAtrial
+	case Junction:
+		return ecg.OriginJunctional
+	default:
+		return ecg.OriginVentricular
+	}
+}
+
+// movePlace lets the sinus pacemaker wander.
+func (h *Heart) movePlace() {
+	s := h.p.Sinus
+	if s.Shapes > 1 && h.rng.Float64() >= s.Stay {
+		h.place = (h.place + 1 + h.rng.IntN(s.Shapes-1)) % s.Shapes
+	}
+}
+
+// enterPath starts a wave down the accessory path.
+func (h *Heart) enterPath(t float64, from ecg.Origin, p float64) {
+	if h.p.Path.Delay == 0 || t-h.lastPath < h.p.Path.Refractory {
+		return
+	}
+	h.lastPath = t
+	h.schedule(event{at: t + h.p.Path.Delay, kind: pathExits, from: from, focus: -1, p: p})
+}
+
+// byPath excites the ventricles where the path ends.
+func (h *Heart) byPath(e event) {
+	if !h.exciteVentricles(e.at, e.from, -1, e.p) {
+		return
+	}
+	for i := range h.out {
+		if h.out[i].Chamber == OfVentricles && h.out[i].At == e.at {
+			h.out[i].ViaPath = true
+		}
+	}
+	h.schedule(event{at: e.at + pathWindow, kind: nodeFromBelow, from: ecg.OriginVentricular, focus: -1})
+}
+
+// A counter lets some beats through and then stops some.
+type counter struct{ through, stop int }
+
+func newCounter(rng *rand.Rand, gap [2]int) counter {
+	if gap[1] == 0 {
+		return counter{}
+	}
+	return counter{through: between(rng, gap)}
+}
+
+// blocks counts one beat and reports whether it is stopped.
+func (c *counter) blocks(rng *rand.Rand, gap, drop [2]int) bool {
+	if c.stop > 0 {
+		c.stop--
+		if c.stop == 0 {
+			c.through = between(rng, gap)
+		}
+		return true
+	}
+	c.through--
+	if c.through <= 0 {
+		c.stop = between(rng, drop)
+	}
+	return false
+}
+
+// atriaHelped reports whether the atria filled the ventricles for this beat.
+func atriaHelped(a Activation) bool { return !math.IsNaN(a.P) }
 
 func between(rng *rand.Rand, r [2]int) int { return r[0] + rng.IntN(r[1]-r[0]+1) }

@@ -19,6 +19,7 @@ const (
 	edgeOn    = 0.05  // share of the steepest slope at which a QRS begins
 	edgeOff   = 0.05  // and ends
 	qrsReach  = 0.16  // s from the alignment point within which it does
+	qrsOfRR   = 0.45  // and no further than this share of RR
 	edgeStep  = 0.006 // s, half of the span slopes for edges are taken over
 	edgeQuiet = 0.008 // s that the slope must stay below the edge's
 	tGap      = 0.030 // s after a QRS in which no T peak is looked for
@@ -64,12 +65,13 @@ func averaged(mv []float64, at, beats []int, before, after int, rate float64) av
 	return out
 }
 
-// qrs returns onset, peak and offset as samples relative to the alignment point.
-func (a average) qrs() (onset, peak, offset int) {
+// qrs returns, for beats at a usual distance of rr seconds, onset, peak and offset as samples relative to the alignment point.
+func (a average) qrs(rr float64) (onset, peak, offset int) {
 	n := len(a.mv)
 	s := make([]float64, n)
 	slope(s, a.mv, max(1, int(edgeStep*a.rate+0.5)))
-	lo, hi := max(0, a.before-int(qrsReach*a.rate)), min(n-1, a.before+int(qrsReach*a.rate))
+	reach := int(min(qrsReach, qrsOfRR*rr) * a.rate)
+	lo, hi := max(0, a.before-reach), min(n-1, a.before+reach)
 	// steepest slope near the middle of the burst
 	core := int(0.07 * a.rate)
 	top, first, last := 0.0, a.before, a.before
@@ -83,8 +85,13 @@ func (a average) qrs() (onset, peak, offset int) {
 		}
 	}
 	quiet := max(1, int(edgeQuiet*a.rate))
-	onset = stillFrom(s, first, lo, quiet, edgeOn*top)
-	offset = stillFrom(s, last, hi, quiet, edgeOff*top)
+	onset, offset = lo, hi
+	for e := 1.0; e <= 4 && onset == lo; e++ { // where QRS and T run together the line is never still
+		onset = stillFrom(s, first, lo, quiet, e*edgeOn*top)
+	}
+	for e := 1.0; e <= 4 && offset == hi; e++ {
+		offset = stillFrom(s, last, hi, quiet, e*edgeOff*top)
+	}
 	peak = onset
 	for i := onset; i <= offset; i++ {
 		if math.Abs(a.mv[i]-a.mv[onset]) > math.Abs(a.mv[peak]-a.mv[onset]) {
@@ -115,8 +122,9 @@ func stillFrom(slopes []float64, from, end, quiet int, edge float64) int {
 }
 
 // tWave finds the T wave between the QRS's end and limit (samples relative to the
-// alignment point). base is the level of the isoelectric line.
-func (a average) tWave(qrsOff, firstPeak, lastPeak, limit int, base, size float64) (onset, peak, offset int, ok bool) {
+// alignment point), over the isoelectric line at 0, its peak between firstPeak and
+// lastPeak.
+func (a average) tWave(qrsOff, firstPeak, lastPeak, limit int, size float64) (onset, peak, offset int, ok bool) {
 	from := a.before + qrsOff + int(tGap*a.rate)
 	to := min(len(a.mv)-1, a.before+limit)
 	if to-from < int(0.06*a.rate) {
@@ -127,7 +135,7 @@ func (a average) tWave(qrsOff, firstPeak, lastPeak, limit int, base, size float6
 	best := 0.0
 	peak = -1
 	crest := func(i int) float64 { // height of a crest above or depth of a trough below the line
-		d := v[i] - base
+		d := v[i]
 		if d > 0 && v[i] >= v[i-1] && v[i] > v[i+1] || d < 0 && v[i] <= v[i-1] && v[i] < v[i+1] {
 			return math.Abs(d)
 		}
@@ -147,11 +155,11 @@ func (a average) tWave(qrsOff, firstPeak, lastPeak, limit int, base, size float6
 		return 0, 0, 0, false
 	}
 	sign := 1.0
-	if v[peak] < base {
+	if v[peak] < 0 {
 		sign = -1
 	}
-	offset = corner(v, peak, min(to, peak+int(tFlank*float64(lastPeak))), sign, base)
-	onset = corner(v, peak, max(peak-int(tRise*float64(offset-peak)), a.before+qrsOff), sign, base)
+	offset = corner(v, peak, min(to, peak+int(tFlank*float64(lastPeak))), sign, 0)
+	onset = corner(v, peak, max(peak-int(tRise*float64(offset-peak)), a.before+qrsOff), sign, 0)
 	if offset-onset < int(0.04*a.rate) {
 		return 0, 0, 0, false
 	}

@@ -139,3 +139,47 @@ func meanAndCV(x []float64) (mean, cv float64) {
 	}
 	return mean, math.Sqrt(ss/float64(len(x)-1)) / mean
 }
+
+// level subtracts the line through the lead's level just before each complex.
+func level(mv []float64, rate float64, beats int, onset func(beat int) int) []float64 {
+	n := len(mv)
+	out := make([]float64, n)
+	w := max(1, int(0.016*rate))
+	knot := func(i int) (x int, y float64) {
+		x = min(max(onset(i)-w/2, 0), n-1)
+		from, to := max(0, x-w/2), min(n, x+w/2+1)
+		for _, v := range mv[from:to] {
+			y += v
+		}
+		return x, y / float64(to-from)
+	}
+	x0, y0 := knot(0)
+	for i := 0; i <= x0; i++ {
+		out[i] = mv[i] - y0
+	}
+	for b := 1; b < beats; b++ {
+		x1, y1 := knot(b)
+		for i := x0 + 1; i <= x1; i++ {
+			out[i] = mv[i] - y0 - (y1-y0)*float64(i-x0)/float64(x1-x0)
+		}
+		if x1 > x0 {
+			x0, y0 = x1, y1
+		}
+	}
+	for i := x0 + 1; i < n; i++ {
+		out[i] = mv[i] - y0
+	}
+	return out
+}
+
+// span is the range of the values.
+func span(x []float64) float64 {
+	if len(x) == 0 {
+		return 0
+	}
+	low, high := x[0], x[0]
+	for _, v := range x {
+		low, high = min(low, v), max(high, v)
+	}
+	return high - low
+}

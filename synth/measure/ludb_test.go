@@ -1,7 +1,6 @@
 package measure
 
 import (
-	"fmt"
 	"math"
 	"path/filepath"
 	"strings"
@@ -13,13 +12,14 @@ import (
 	"telltrace/synth/ecg"
 )
 
-// wave is a wave marked by a cardiologist, NaN where a boundary is missing.
-type wave struct {
-	kind              int
-	onset, peak, offs float64
+// A reference is a wave marked by a cardiologist (s), NaN where a boundary is
+// missing.
+type reference struct {
+	code                int
+	onset, peak, offset float64
 }
 
-func readWaves(t *testing.T, path string, rate float64) (out []wave) {
+func readReferences(t *testing.T, path string, rate float64) (out []reference) {
 	open := nan
 	for _, m := range readMarks(t, path) {
 		at := float64(m.at) / rate
@@ -27,147 +27,134 @@ func readWaves(t *testing.T, path string, rate float64) (out []wave) {
 		case codeOn:
 			open = at
 		case codeOff:
-			if len(out) > 0 && math.IsNaN(out[len(out)-1].offs) {
-				out[len(out)-1].offs = at
+			if len(out) > 0 && isNaN(out[len(out)-1].offset) {
+				out[len(out)-1].offset = at
 			}
 			open = nan
 		default:
-			out = append(out, wave{m.code, open, at, nan})
+			out = append(out, reference{m.code, open, at, nan})
 			open = nan
 		}
 	}
 	return out
 }
 
-// errors of one fiducial in ms.
-type errs struct {
-	x            []float64
-	hit, missed  int
-	extra, found int
+// A tally collects errors in ms and what was missed.
+type tally struct {
+	errors      []float64
+	hit, missed int
 }
 
-func (e *errs) stats() (mean, sd float64) {
-	m, cv := meanAndCV(e.x)
-	return m, math.Abs(cv * m)
-}
-
-func nearestSpan(spans []ecg.Span, peak, within float64) (ecg.Span, bool) {
-	best, ok := ecg.Span{}, false
-	for _, s := range spans {
-		if !s.Present() {
-			continue
-		}
-		mid := s.Peak
-		if math.Abs(mid-peak) < within {
-			within, best, ok = math.Abs(mid-peak), s, true
-		}
+func (e *tally) add(got, want float64) {
+	if !isNaN(want) {
+		e.errors = append(e.errors, 1000*(got-want))
 	}
-	return best, ok
 }
 
+// Boundaries against the cardiologists' marks of LUDB (Kalyakulina et al., IEEE
+// Access 2020;8:186181), read and marked in the same lead. The mean error must lie
+// within twice the standard deviation that experts differ by, halved to a mean:
+// P on 10.2, P off 12.7, QRS on 6.5, QRS off 11.6, T off 30.6 ms (CSE working party,
+// Eur Heart J 1985;6:815, from memory). The spread is of a single lead and so wider
+// than that of readings over all twelve.
 func TestBoundariesOnLUDB(t *testing.T) {
 	dir := filepath.Join(recordings(t), "ludb")
 	files, err := filepath.Glob(filepath.Join(dir, "*.hea"))
 	require.NoError(t, err)
-	for _, leads := range [][]ecg.Lead{{"i"}, {"ii"}, {"iii"}, {"v1"}, {"v5"}} {
-		all := map[string]*errs{}
-		for _, k := range []string{"Pon", "Ppk", "Poff", "Qon", "Qoff", "Ton", "Tpk", "Toff"} {
-			all[k] = &errs{}
+	pOn, pOff, qOn, qOff, tOff := &tally{}, &tally{}, &tally{}, &tally{}, &tally{}
+	var falseP, falseT int
+	for _, file := range files {
+		base := strings.TrimSuffix(file, ".hea")
+		s := readRecord(t, base)
+		r, err := Read(s, "ii")
+		require.NoError(t, err)
+		var qrs, ts []ecg.Span
+		for _, b := range r.Marks.Beats {
+			qrs, ts = append(qrs, b.QRS), append(ts, b.T)
 		}
-		for _, f := range files {
-			base := strings.TrimSuffix(f, ".hea")
-			s := readRecord(t, base)
-			for _, lead := range leads {
-				r, err := Read(s, lead)
-				require.NoError(t, err)
-				waves := readWaves(t, base+"."+string(lead), s.Rate)
-				first, last := waves[0].peak, waves[len(waves)-1].peak
-				var q, tt []ecg.Span
-				for _, b := range r.Marks.Beats {
-					q, tt = append(q, b.QRS), append(tt, b.T)
-				}
-				add := func(k string, spans []ecg.Span, w wave, which func(ecg.Span) float64, want float64) {
-					if math.IsNaN(want) {
-						return
-					}
-					e := all[k]
-					got, ok := nearestSpan(spans, w.peak, 0.1)
-					if !ok {
-						e.missed++
-						return
-					}
-					e.hit++
-					e.x = append(e.x, 1000*(which(got)-want))
-				}
-				on, pk, off := func(s ecg.Span) float64 { return s.Onset }, func(s ecg.Span) float64 { return s.Peak }, func(s ecg.Span) float64 { return s.Offset }
-				counts := map[int][2]int{}
-				nP := 0
-				var lp, lt []float64
-				for _, w := range waves {
-					switch w.kind {
-					case codeP:
-						add("Pon", r.Marks.P, w, on, w.onset)
-						add("Ppk", r.Marks.P, w, pk, w.peak)
-						add("Poff", r.Marks.P, w, off, w.offs)
-						nP++
-						if g, ok := nearestSpan(r.Marks.P, w.peak, 0.1); ok {
-							lp = append(lp, 1000*(g.Onset-w.onset))
-						}
-					case codeT:
-						add("Ton", tt, w, on, w.onset)
-						add("Tpk", tt, w, pk, w.peak)
-						add("Toff", tt, w, off, w.offs)
-						if g, ok := nearestSpan(tt, w.peak, 0.1); ok {
-							lt = append(lt, 1000*(g.Offset-w.offs))
-						}
-					case codeN:
-						add("Qon", q, w, on, w.onset)
-						add("Qoff", q, w, off, w.offs)
-					}
-				}
-				extra := 0
-				for _, p := range r.Marks.P {
-					if p.Peak < first-0.05 || p.Peak > last+0.05 {
-						continue
-					}
-					ok := false
-					for _, w := range waves {
-						ok = ok || w.kind == codeP && math.Abs(w.peak-p.Peak) < 0.1
-					}
-					if !ok {
-						extra++
-					}
-				}
-				all["Ppk"].extra += extra
-				extraT := 0
-				for _, p := range tt {
-					if !p.Present() || p.Peak < first-0.05 || p.Peak > last+0.05 {
-						continue
-					}
-					ok := false
-					for _, w := range waves {
-						ok = ok || w.kind == codeT && math.Abs(w.peak-p.Peak) < 0.1
-					}
-					if !ok {
-						extraT++
-					}
-				}
-				all["Tpk"].extra += extraT
-				_ = counts
-				if testing.Verbose() && len(leads) == 1 && lead == "ii" {
-					mp, _ := meanAndCV(lp)
-					mt, _ := meanAndCV(lt)
-					t.Logf("%s %s kind %s rate %.0f PR %.0f QRS %.0f QT %.0f  P ref %d hit %d extra %d  Pon %.0f Toff %.0f  T extra %d p/q %.2f", filepath.Base(base), lead, r.Kind, r.Rate, 1000*r.PR, 1000*r.QRS, 1000*r.QT, nP, len(lp), extra, mp, mt, extraT, r.PPerQRS)
-				}
+		refs := readReferences(t, base+".ii", s.Rate)
+		for _, w := range refs {
+			switch w.code {
+			case codeP:
+				match(w, r.Marks.P, pOn, pOff)
+			case codeN:
+				match(w, qrs, qOn, qOff)
+			case codeT:
+				match(w, ts, nil, tOff)
 			}
 		}
-		var line strings.Builder
-		for _, k := range []string{"Pon", "Ppk", "Poff", "Qon", "Qoff", "Ton", "Tpk", "Toff"} {
-			e := all[k]
-			m, sd := e.stats()
-			fmt.Fprintf(&line, "  %s n=%d missed %d extra %d: %.1f ± %.1f (median %.1f)\n", k, e.hit, e.missed, e.extra, m, sd, median(e.x))
+		falseT += unmarked(ts, refs, codeT)
+		if !atrialArrhythmia(t, file) {
+			falseP += unmarked(r.Marks.P, refs, codeP)
 		}
-		t.Logf("%v\n%s", leads, line.String())
 	}
-	assert.True(t, true)
+	for _, tt := range []struct {
+		name        string
+		tally       *tally
+		bias, sd    float64 // ms
+		sensitivity float64
+	}{
+		{"P onset", pOn, 10.2, 15, 0.93},
+		{"P offset", pOff, 12.7, 15, 0.93},
+		{"QRS onset", qOn, 6.5, 16, 0.995},
+		{"QRS offset", qOff, 11.6, 22, 0.995},
+		{"T offset", tOff, 15.3, 32, 0.97},
+	} {
+		mean, cv := meanAndCV(tt.tally.errors)
+		sd := math.Abs(mean * cv)
+		t.Logf("%-10s %3d found, %2d missed, error %+.1f ± %.1f ms", tt.name, tt.tally.hit, tt.tally.missed, mean, sd)
+		assert.LessOrEqual(t, math.Abs(mean), tt.bias, tt.name)
+		assert.LessOrEqual(t, sd, tt.sd, tt.name)
+		assert.GreaterOrEqual(t, float64(tt.tally.hit)/float64(tt.tally.hit+tt.tally.missed), tt.sensitivity, tt.name)
+	}
+	t.Logf("marked by us alone: %d P, %d T", falseP, falseT)
+	assert.LessOrEqual(t, falseP, 6, "P waves the cardiologists did not mark, atrial arrhythmia left out")
+	assert.LessOrEqual(t, falseT, 8)
+}
+
+// match finds the nearest wave within 100 ms of the reference's peak.
+func match(w reference, spans []ecg.Span, on, off *tally) {
+	best, gap := ecg.Span{}, 0.1
+	for _, s := range spans {
+		if d := math.Abs(s.Peak - w.peak); s.Present() && d < gap {
+			best, gap = s, d
+		}
+	}
+	for _, e := range []*tally{on, off} {
+		switch {
+		case e == nil:
+		case !best.Present():
+			e.missed++
+		default:
+			e.hit++
+			if e == on {
+				e.add(best.Onset, w.onset)
+			} else {
+				e.add(best.Offset, w.offset)
+			}
+		}
+	}
+}
+
+// unmarked counts waves between the first and last reference that no reference of
+// the kind is near: the ends of these records are not marked.
+func unmarked(spans []ecg.Span, refs []reference, code int) (n int) {
+	first, last := refs[0].peak-0.05, refs[len(refs)-1].peak+0.05
+	for _, s := range spans {
+		near := !s.Present() || s.Peak < first || s.Peak > last
+		for _, w := range refs {
+			near = near || w.code == code && math.Abs(w.peak-s.Peak) < 0.1
+		}
+		if !near {
+			n++
+		}
+	}
+	return n
+}
+
+// atrialArrhythmia reports whether a record's header says fibrillation or flutter:
+// its atrial waves are not marked as P.
+func atrialArrhythmia(t *testing.T, header string) bool {
+	text := readText(t, header)
+	return strings.Contains(text, "Atrial fibrillation") || strings.Contains(text, "Atrial flutter")
 }

@@ -39,6 +39,8 @@ type Reading struct {
 	Name    string   // catalogue id, "" when it cannot be told from one lead
 	Reasons []string // in the order of reading: rate, regularity, P, PR, QRS, T, the name
 	Against []string // what speaks against the name, or is wrong with the strip
+
+	invertedP bool
 }
 
 // Limits are the bounds of usual for the patient's age.
@@ -104,6 +106,11 @@ func check(s ecg.Strip) error {
 		return fmt.Errorf("measure: the strip names %d leads for %d rows of samples", len(s.Leads), len(s.MV))
 	case !usableRate(s.Rate):
 		return fmt.Errorf("measure: sampling rate %g Hz is outside 50 to 20000", s.Rate)
+	}
+	for i, row := range s.MV {
+		if len(row) != len(s.MV[0]) {
+			return fmt.Errorf("measure: lead %s has %d samples, lead %s has %d", s.Leads[i], len(row), s.Leads[0], len(s.MV[0]))
+		}
 	}
 	return nil
 }

@@ -94,8 +94,8 @@ func PulseOnsets(pulse []float64, rate float64) []float64 {
 		}
 		crests = append(crests, crest{i, up[i]})
 	}
-	// A pulse rises at least a third as steeply as the usual one: the steeper
-	// half of the crests are never dicrotic waves.
+	// The usual steepness is that of the crest at rank one for every two seconds:
+	// at 30 pulses a minute or more it belongs to a pulse.
 	var steep []float64
 	for _, c := range crests {
 		steep = append(steep, c.steep)
@@ -106,32 +106,47 @@ func PulseOnsets(pulse []float64, rate float64) []float64 {
 	}
 	usual := steep[min(len(steep)-1, int(float64(n)/rate/2))]
 	half := max(1, int(0.030*rate))
-	var out []float64
+	type upstroke struct{ onset, rise float64 }
+	var ups []upstroke
 	for _, c := range crests {
-		if c.steep < 0.35*usual {
+		if c.steep < pulseSteep*usual {
 			continue
 		}
-		foot := c.at
+		foot, top := c.at, c.at
 		for foot > 0 && foot > c.at-int(0.3*rate) && v[foot-1] < v[foot] {
 			foot--
 		}
-		// a pulse moves the trace by a fair share of its range
-		top := c.at
 		for top+1 < n && v[top+1] > v[top] {
 			top++
 		}
-		if v[top]-v[foot] < 0.15*level {
+		rise := v[top] - v[foot]
+		if rise < pulseRise*level {
 			continue
 		}
 		tangent := float64(c.at) - (v[c.at]-v[foot])/(c.steep/float64(2*half))
-		out = append(out, max(float64(foot), tangent)/rate)
+		ups = append(ups, upstroke{max(float64(foot), tangent) / rate, rise})
+	}
+	var out []float64
+	for i, u := range ups {
+		if i > 0 && i+1 < len(ups) && u.rise < dicrotic*min(ups[i-1].rise, ups[i+1].rise) {
+			continue
+		}
+		out = append(out, u.onset)
 	}
 	return out
 }
 
+// What an upstroke must be to be a pulse: shares of the usual steepness, of the
+// trace's range, and of the rise of both neighbours (less is a dicrotic wave).
+const (
+	pulseSteep = 0.35
+	pulseRise  = 0.15
+	dicrotic   = 0.50
+)
+
 // flatPulse is the range below which a pulse trace is flat, as a share of its
 // level (or of 1 where the level is smaller).
-const flatPulse = 0.01
+const flatPulse = 0.02
 
 // PulseRate is the pulse rate in beats per minute at the end of a pulse trace, as
 // an oximeter shows it: averaged as a heart-rate counter averages. ok is false

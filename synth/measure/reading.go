@@ -11,11 +11,14 @@ import (
 // Limits of the rules that do not depend on age.
 const (
 	regularCV = 0.08 // RRCV below this is regular (sinus 0.02-0.08, from memory)
-	// A supraventricular tachycardia is faster than this, and than a tenth above
-	// the age's fast limit: 150 adult, 180 child, 220 infant (AHA PALS 2020).
-	svtFrom = 150
+	// A supraventricular tachycardia is faster than 1.4 of the age's fast limit,
+	// within these bounds: about 150 adult, 180 child, 220 infant (AHA PALS 2020,
+	// from a second-hand copy; adult from memory).
+	svtFrom, svtFromInfant, svtOverFast = 150, 220, 1.4
 	// A ventricular tachycardia is faster than this (ACC/AHA, from memory).
 	vtFrom = 100
+	// and nearly regular: one beat more or less found at the strip's end counts.
+	vtCV = 0.20
 )
 
 // judge gives the reading in the order of the trade and names the rhythm.
@@ -83,14 +86,16 @@ func (r *Reading) judgeOrganised(limits Limits) {
 	case dissociated && r.PPerQRS > 1.15:
 		r.Name = "third-degree-av-block"
 		r.reason("P and QRS each keep their own time, %.1f P for each QRS: %s", r.PPerQRS, r.Name)
-	case wide && r.Rate > vtFrom && regular && !ownP:
+	case wide && r.Rate > vtFrom && r.RRCV < vtCV && !ownP:
 		r.Name = "monomorphic-ventricular-tachycardia"
 		r.origin(ecg.OriginVentricular)
 		r.reason("wide, regular, of one shape, no P before QRS: %s", r.Name)
 		r.against("a supraventricular tachycardia with a wide QRS can look the same: treat as ventricular until shown otherwise")
-	case !wide && regular && !ownP && r.Rate > max(svtFrom, 1.1*limits.Fast):
+	case !wide && regular && !ownP && r.Rate > min(svtFromInfant, max(svtFrom, svtOverFast*limits.Fast)):
 		r.Name = "supraventricular-tachycardia"
 		r.reason("narrow, regular, %.0f a minute, no P before QRS: %s", r.Rate, r.Name)
+	case ownP && r.invertedP && (r.Lead == ecg.I || r.Lead == ecg.II || r.Lead == ecg.AVF):
+		r.reason("P is inverted in %s: not from the sinus node, or electrodes are swapped", r.Lead)
 	case ownP && r.PPerQRS < 1.3:
 		r.nameSinus(fast, slow, wide)
 	case !regular && !ownP:
@@ -185,7 +190,7 @@ func (r *Reading) ectopics(limits Limits) []bool {
 		width, _ := b.QRSWidth()
 		switch {
 		case r.Groups[i] != 0 && !b.P.Present() &&
-			(width > 1.25*r.QRS || width >= limits.Wide && width > 1.1*r.QRS):
+			(width > ectopicWidth*r.QRS || width >= limits.Wide && width > 1.1*r.QRS):
 			b.Origin = ecg.OriginVentricular
 			out[i] = true
 		case b.P.Present():

@@ -48,7 +48,7 @@ type features struct {
 	spread     float64 // mean steepness as a share of the steepest: how much of the time the trace moves
 	leakage    float64 // of the filter of Kuo and Dillman 1978: 0 for a sine, about 0.7 for complexes
 	alike      float64 // how well beats repeat in shape, 0 to 1
-	noise      float64 // what the average beats do not explain, as a share of the signal
+	between    float64 // movement of the trace between beats, as a share of a beat's size
 	rrCV       float64
 }
 
@@ -118,6 +118,7 @@ func (t *tracing) measureFeatures() {
 	t.group, t.shapes = grouped(t.smoothed, at, t.rate)
 	t.at = at
 	t.features.alike = likeness(t.smoothed, at, t.rate)
+	t.features.between = t.restless(x)
 }
 
 // Limits between kinds, set on cudb, mitdb and the quiet part of the alarm records
@@ -125,15 +126,36 @@ func (t *tracing) measureFeatures() {
 const (
 	restless     = 0.215 // spread of fibrillation lies above, of most organised rhythms below
 	repeats      = 0.993 // likeness of wide or fast organised rhythms lies above
-	repeatsBadly = 0.95  // the same where RR is regular
+	repeatsBadly = 0.95  // the same where RR is regular and the trace has points
+	pointed      = 0.50  // leakage of a trace with points lies above, of a wave below
 	regularRR    = 0.08  // RRCV of a regular rhythm
-	leaky        = 0.72  // leakage of noise lies above, of fibrillation below
+	shakenAlike  = 0.93  // likeness of a disturbed lead lies below
+	shaken       = 0.26  // movement between beats of a disturbed lead lies above
+	leaky        = 0.69  // leakage of noise lies above, of fibrillation below
 	shapeless    = 0.75  // likeness below which beats are not beats
 )
 
+// restless is the range of x in the later half of each gap between beats, where
+// little but a P should be, as a share of the beats' size; medians of both.
+func (t *tracing) restless(x []float64) float64 {
+	var gaps, sizes []float64
+	for i, b := range t.beats {
+		sizes = append(sizes, b.size)
+		if i > 0 {
+			from := t.beats[i-1].at
+			gap := b.at - from
+			gaps = append(gaps, span(x[from+gap/2:b.at-gap/6]))
+		}
+	}
+	if len(gaps) == 0 {
+		return 0
+	}
+	return median(gaps) / median(sizes)
+}
+
 func (t *tracing) name() Kind {
 	f := t.features
-	repeating := f.alike > repeats || f.alike > repeatsBadly && f.rrCV < regularRR
+	repeating := f.alike > repeats || f.alike > repeatsBadly && f.rrCV < regularRR && f.leakage > pointed
 	switch {
 	case f.peakToPeak < flatBelow:
 		return Flat
@@ -141,7 +163,8 @@ func (t *tracing) name() Kind {
 		return Disturbed
 	case f.spread > restless && !repeating:
 		return Fibrillation
-	case len(t.beats) >= 4 && f.alike < shapeless:
+	case len(t.beats) >= 4 && f.alike < shapeless,
+		f.alike < shakenAlike && f.between > shaken && len(t.shapes) >= 4 && 10*len(t.shapes) >= 3*len(t.beats):
 		return Disturbed
 	}
 	return Organised

@@ -148,3 +148,9 @@ func atof(t testing.TB, s string) float64 {
 	require.NoError(t, err)
 	return x
 }
+
+func readText(t testing.TB, path string) string {
+	data, err := os.ReadFile(path)
+	require.NoError(t, err)
+	return string(data)
+}

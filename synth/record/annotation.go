@@ -47,6 +47,7 @@ const (
 	maxAux             = 1<<10 - 1
 )
 
+// symbolOf and codeOf translate between codes and symbols.
 func symbolOf(code int) string {
 	if code < len(symbols) && symbols[code] != "" {
 		return symbols[code]
@@ -138,7 +139,7 @@ func parseAnnotations(path string, data []byte) (anns []ecg.Annotation, resoluti
 			return anns, resolution, nil
 		}
 		switch {
-		case code == codeSkip:
+		case code == codeSkip: // a long interval before the next annotation
 			if at+4 > len(data) {
 				return fail(at, "%s, in a long interval", cutShort)
 			}
@@ -157,7 +158,7 @@ func parseAnnotations(path string, data []byte) (anns []ecg.Annotation, resoluti
 		default:
 			last := &anns[len(anns)-1]
 			switch code {
-			case codeNum:
+			case codeNum: // holds for those that follow, as does the channel
 				number = int(int8(low))
 				last.Number = number
 			case codeSub:
@@ -171,7 +172,7 @@ func parseAnnotations(path string, data []byte) (anns []ecg.Annotation, resoluti
 				}
 				text, _, _ := strings.Cut(string(data[at:at+low]), "\x00")
 				last.Aux = clean(text)
-				at += low + low%2
+				at += low + low%2 // padded to whole words
 			default:
 				return fail(at-2, "code %d is not assigned: not an annotation file", code)
 			}
@@ -223,6 +224,7 @@ func WriteAnnotations(path string, anns []ecg.Annotation) error {
 	return nil
 }
 
+// formatAnnotations is the reverse of parseAnnotations.
 func formatAnnotations(path string, anns []ecg.Annotation) ([]byte, error) {
 	var out []byte
 	word := func(code, low int) { out = binary.LittleEndian.AppendUint16(out, uint16(code<<10|low&maxInterval)) }

@@ -76,6 +76,7 @@ func ReadCSV(r io.ReadSeeker, name string) (ecg.Strip, error) {
 	return reader.strip(name, 0, math.MaxInt)
 }
 
+// openCSV opens a table for streaming; its length is known only at its end.
 func openCSV(path string) (*Reader, error) {
 	f, err := os.Open(path)
 	if err != nil {
@@ -89,6 +90,7 @@ func openCSV(path string) (*Reader, error) {
 	return r, nil
 }
 
+// newCSVReader reads the first lines twice: once for the sampling rate.
 func newCSVReader(file io.ReadSeeker, path string, closing func() error) (*Reader, error) {
 	d := &csvDecoder{path: path, file: file, closing: closing}
 	channels, err := d.start()
@@ -199,6 +201,8 @@ func (d *csvDecoder) findPeriod() (float64, error) {
 		if err != nil {
 			return 0, err
 		}
+		// The decimals tell how coarsely the times were rounded. "0" among "0.004"
+		// was not rounded to whole seconds, so the most decimals count.
 		_, fraction, _ := strings.Cut(cells[0], ".")
 		if strings.ContainsAny(fraction, "eE") { // written with an exponent: as exact as can be
 			fraction = strings.Repeat("0", 12)
@@ -235,6 +239,8 @@ func (d *csvDecoder) number(field, cell string) (float64, error) {
 	return v, nil
 }
 
+// block decodes the next lines. Going back means starting again, as lines have no
+// fixed length; going on means reading what lies between.
 func (d *csvDecoder) block(pos int) ([][]float64, int, error) {
 	if pos < d.next {
 		if _, err := d.start(); err != nil {
@@ -297,6 +303,7 @@ type clock struct {
 	start, now float64
 }
 
+// begin forgets all times but keeps the slack.
 func (c *clock) begin() { c.low, c.high = 0, math.Inf(1) }
 
 // tick takes the time of sample i and reports whether it fits.

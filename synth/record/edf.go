@@ -69,6 +69,8 @@ func (f *fields) number(field string, n int) float64 {
 	return v
 }
 
+// whole reads a whole number within limits. After an error it returns low, so that
+// callers may go on to the end of the header.
 func (f *fields) whole(field string, n, low, high int) int {
 	v := f.number(field, n)
 	if f.err == nil && (v != math.Trunc(v) || v < float64(low) || v > float64(high)) {
@@ -80,6 +82,7 @@ func (f *fields) whole(field string, n, low, high int) int {
 	return int(v)
 }
 
+// readEDFHeader reads the fixed part (256 bytes) and that of the signals (256 each).
 func readEDFHeader(path string, r io.ReaderAt) (edfHeader, error) {
 	h := edfHeader{path: path}
 	fixed := make([]byte, edfFixed)
@@ -101,6 +104,7 @@ func readEDFHeader(path string, r io.ReaderAt) (edfHeader, error) {
 	h.records = f.whole("number of data records", 8, -1, 99_999_999)
 	h.duration = f.number("duration of a data record", 8)
 	count := f.whole("number of signals", 4, 1, maxSignals)
+	// Duration 0 is legal in a file of annotations alone; samples need more.
 	switch {
 	case f.err != nil:
 		return h, f.err
@@ -182,6 +186,7 @@ func newEDFReader(path string, file *os.File) (*Reader, error) {
 		slot := slot{row: -1, perFrame: s.perRecord}
 		if !s.annotations() {
 			c, factor := describe(s.label, s.unit, i)
+			// The header gives two points of a straight line.
 			steps := float64(s.digitalHigh-s.digitalLow) / (s.high - s.low)
 			c.Gain, c.Baseline = steps/factor, float64(s.digitalLow)-s.low*steps
 			slot.row, slot.gain, slot.baseline = len(channels), c.Gain, c.Baseline
@@ -208,7 +213,9 @@ func newEDFReader(path string, file *os.File) (*Reader, error) {
 	frames.frames = h.records
 	var dec decoder = frames
 	total := h.records * perRecord
-	start := 0.0 // s from the start of the file to its first sample
+	// The header's start time has whole seconds; the first data record says how
+	// much later (under a second) it begins.
+	start := 0.0
 	if h.plus {
 		if start, err = h.onset(file, 0); err != nil {
 			return nil, err
@@ -219,6 +226,7 @@ func newEDFReader(path string, file *os.File) (*Reader, error) {
 		if err != nil {
 			return nil, err
 		}
+		// All runs lie in one file, which is opened once and closed at the end.
 		for i := range runs {
 			runs[i].open = func() (decoder, error) { return shared{frames}, nil }
 		}

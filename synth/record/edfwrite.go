@@ -95,6 +95,8 @@ func edfLists(path string, rec ecg.Record, records, duration, n int) (lists []st
 	return lists, size + size%2, nil
 }
 
+// edfHead writes the header: the fixed part, then each field for all signals in
+// turn, the annotation signal last.
 func edfHead(path string, rows []row, records, duration, perRecord, listSize int) (string, error) {
 	var b strings.Builder
 	var err error

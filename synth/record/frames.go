@@ -86,6 +86,8 @@ func (d *frameDecoder) close() error {
 	return first
 }
 
+// block decodes from the frame that holds pos. Files are read at the position
+// that is asked for, so reading on and seeking are the same.
 func (d *frameDecoder) block(pos int) ([][]float64, int, error) {
 	from := pos / d.perFrame
 	if from >= d.frames {
@@ -154,6 +156,7 @@ func (s *slot) convert(row []float64, digits []int32, at, frame, have, perFrame 
 	}
 }
 
+// physical turns a digital value into its unit, NaN when it is invalid.
 func (s *slot) physical(v int32) float64 {
 	if v < s.low || v > s.high {
 		return math.NaN()
@@ -200,6 +203,8 @@ func (g *group) accumulate(n int) ([]int32, error) {
 	return digits, nil
 }
 
+// unpack reads n frames and unpacks them. Packed groups pay no heed to frames, so
+// the first and last group may belong to neighbours in part.
 func (g *group) unpack(from, n int) ([]int32, error) {
 	c := g.codec
 	first := from * g.frame
@@ -266,6 +271,7 @@ func (d *stretchDecoder) close() error {
 	return dec.close()
 }
 
+// block answers from the stretch or the gap that holds pos.
 func (d *stretchDecoder) block(pos int) ([][]float64, int, error) {
 	if pos >= d.end {
 		return nil, 0, io.EOF
@@ -318,6 +324,7 @@ func after(list []stretch, pos int) int {
 	return low
 }
 
+// gap is n samples of nothing.
 func (d *stretchDecoder) gap(n int) [][]float64 {
 	for i := range d.rows {
 		if cap(d.rows[i]) < n {

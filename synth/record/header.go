@@ -53,7 +53,7 @@ type wfdbSignal struct {
 	baseline int
 	unit     string // "" when the header names none
 	initial  int
-	hasFirst bool // the header states the initial value
+	hasFirst bool // the header states the initial value; format 8 starts from it
 	checksum int
 	hasSum   bool
 	name     string
@@ -68,6 +68,7 @@ type wfdbSegment struct {
 // variable layout instead of holding samples.
 func (h wfdbHeader) isLayout() bool { return len(h.segments) > 0 && h.segments[0].frames == 0 }
 
+// readHeader reads a header file of bounded size.
 func readHeader(path string) (wfdbHeader, error) {
 	f, err := os.Open(path)
 	if err != nil {
@@ -88,6 +89,7 @@ func parseHeader(path string, data []byte) (wfdbHeader, error) {
 	if len(data) > maxHeaderBytes {
 		return h, bad(path, 0, "header", "longer than %d bytes: not a record header", maxHeaderBytes)
 	}
+	// A signal file named by mistake would otherwise give a puzzling message.
 	if bytes.IndexByte(data, 0) >= 0 {
 		return h, bad(path, 0, "header", "holds binary data: not a record header")
 	}
@@ -148,7 +150,7 @@ func (h *wfdbHeader) parseRecordLine(l headerLine) (segments int, err error) {
 	}
 	h.rate = defaultRate
 	if len(words) > 2 {
-		text, _, _ := strings.Cut(words[2], "/")
+		text, _, _ := strings.Cut(words[2], "/") // the counter frequency is for tape counters
 		h.rate, err = strconv.ParseFloat(text, 64)
 		if err != nil || !(h.rate >= minRate && h.rate <= maxRate) {
 			return fail("sampling rate", "%q is not a number of samples per second from %g to %g", clip(text), minRate, maxRate)
@@ -166,6 +168,8 @@ func (h *wfdbHeader) parseRecordLine(l headerLine) (segments int, err error) {
 	return segments, nil
 }
 
+// parseSegments reads one "name samples" line per segment. A length of 0 marks
+// the layout of a record of variable layout, so only the first may have it.
 func (h *wfdbHeader) parseSegments(lines []headerLine, want int) error {
 	if len(lines) != want {
 		return bad(h.path, 0, "segments", "the record line promises %d segments, %d are listed", want, len(lines))
@@ -198,6 +202,8 @@ func (h *wfdbHeader) parseSegments(lines []headerLine, want int) error {
 	return nil
 }
 
+// parseSignals reads one line per signal. The bounds on a frame and on skew keep
+// the decoder's buffers small whatever the header says.
 func (h *wfdbHeader) parseSignals(lines []headerLine) error {
 	if len(lines) != h.nsig {
 		return bad(h.path, 0, "signals", "the record line promises %d signals, %d are described", h.nsig, len(lines))
@@ -277,6 +283,8 @@ func (h *wfdbHeader) parseSignal(i int, l headerLine) (wfdbSignal, error) {
 	return s, nil
 }
 
+// parseGain reads "200(1024)/mV". Where the baseline is left out, it equals the
+// zero of the converter, which stands further on in the line.
 func (s *wfdbSignal) parseGain(word string) (baselineGiven bool, err error) {
 	number, unit, _ := strings.Cut(word, "/")
 	s.unit = clean(unit)
@@ -301,7 +309,8 @@ func (s *wfdbSignal) parseGain(word string) (baselineGiven bool, err error) {
 	return baselineGiven, nil
 }
 
-// parseFormat reads "212x4:3+24".
+// parseFormat reads "212x4:3+24": four samples of format 212 in each frame, three
+// frames late, after 24 bytes of something else.
 func parseFormat(word string) (format, perFrame, skew, offset int, err error) {
 	end := strings.IndexAny(word, "x:+")
 	if end < 0 {

@@ -329,6 +329,15 @@ func TestReadSegment(t *testing.T) {
 	assert.Equal(t, whole.Strip.MV[0][77*360:80*360], rec.Strip.MV[0])
 	require.NotEmpty(t, rec.Annotations)
 	assert.Equal(t, ecg.Annotation{Symbol: "+", Aux: "(VT"}, rec.Annotations[0], "already running")
+	var want []ecg.Annotation
+	for _, a := range whole.Annotations {
+		if a.Sample >= 77*360 && a.Sample < 80*360 {
+			a.Sample -= 77 * 360
+			want = append(want, a)
+		}
+	}
+	require.NotEmpty(t, want)
+	assert.Equal(t, want, rec.Annotations[1:])
 
 	last, err := ReadSegment(path, 179, 10)
 	require.NoError(t, err)

@@ -75,6 +75,7 @@ func (s wfdbSignal) unitOrMV() string {
 	return s.unit
 }
 
+// identity maps every signal to the row of its own number.
 func identity(n int) []int {
 	m := make([]int, n)
 	for i := range m {
@@ -112,6 +113,7 @@ func (h wfdbHeader) open(rowOf []int, rows, perFrame int) (dec *frameDecoder, fr
 		}
 		held = min(held, n)
 	}
+	// A header may leave the length open; then the shortest file decides.
 	if dec.frames = h.frames; h.frames < 0 {
 		dec.frames = held
 	}
@@ -149,6 +151,7 @@ func (h wfdbHeader) groups(rowOf []int) (groups []*group, err error) {
 			return fail("format", "signals of one file must share format and offset")
 		}
 		g := groups[len(groups)-1]
+		// Only the lowest value of the format is invalid.
 		low, high := int32(math.MinInt32), int32(math.MaxInt32)
 		if c.hasInvalid {
 			low = c.invalid + 1
@@ -176,6 +179,8 @@ func (h wfdbHeader) layout() (wfdbHeader, error) {
 	return h, bad(h.path, 0, "segments", "all are gaps")
 }
 
+// segmentHeader reads the header of a segment, which lies in the same folder. One
+// level is all that header(5) allows, so a record cannot contain itself.
 func (h wfdbHeader) segmentHeader(s wfdbSegment) (wfdbHeader, error) {
 	path := filepath.Join(filepath.Dir(h.path), s.name+".hea")
 	sub, err := readHeader(path)
@@ -216,6 +221,9 @@ func (h wfdbHeader) openSegments(layout wfdbHeader, channels []Channel, perFrame
 	return newStretchDecoder(list, start*perFrame, len(channels)), nil
 }
 
+// openSegment opens one segment with its signals in the rows of the whole record:
+// by their order in a fixed layout, by their names in a variable one. Gains may
+// differ between segments, units may not.
 func (h wfdbHeader) openSegment(s wfdbSegment, layout wfdbHeader, channels []Channel, perFrame int) (decoder, error) {
 	sub, err := h.segmentHeader(s)
 	if err != nil {

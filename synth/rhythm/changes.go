@@ -27,35 +27,30 @@ func slowSinus(p Patient, s *Setup, rng *rand.Rand) {
 
 func fastSinus(p Patient, s *Setup, rng *rand.Rand) {
 	high := norms.HeartRate(p.Age).Accept.High
-	top := sinusCeiling(p)
+	top := sinusOrReentry(p) * (1 - rateGuard)
 	s.atSinusRate(p, uniform(rng, min(high*(1+rateGuard), top-4), top))
 	s.Heart.Sinus.RSA = 0.012
 	s.Heart.Sinus.Tide = 0.022
-	s.Heart.Ventricles.QTc = min(s.Heart.Ventricles.QTc, 0.41)
+	s.Heart.Ventricles.QTc = min(s.Heart.Ventricles.QTc, 0.385) // so that P stays clear of the T before it
 }
 
-// sinusCeiling is the highest marked sinus rate: below 220 in the infant, below 180
-// in the child (AHA PALS 2020), 150 in the adult, less the guard.
-func sinusCeiling(p Patient) float64 {
+// sinusOrReentry is the rate that parts sinus from re-entry tachycardia: 220 in the
+// infant, 180 in the child (AHA PALS 2020), 150 in the adult (standard texts, from
+// memory).
+func sinusOrReentry(p Patient) float64 {
 	switch y := p.Age.Years(); {
 	case y < 1:
-		return 212
+		return 220
 	case y < 16:
-		return 172
+		return 180
 	default:
-		return 142
+		return 150
 	}
 }
 
 func reentry(p Patient, s *Setup, rng *rand.Rand) {
-	low, high := 192.0, 235.0 // child: at least 180
-	switch y := p.Age.Years(); {
-	case y < 1:
-		low, high = 235, 285 // infant: at least 220
-	case y >= 16:
-		low, high = 165, 215 // adult: 150-250
-	}
-	cycle := 60 / uniform(rng, low, high)
+	low := sinusOrReentry(p) * (1 + rateGuard)
+	cycle := 60 / uniform(rng, low, low+45)
 	s.Heart.Foci = []heart.Focus{{Site: heart.Junction, Cycle: cycle, Jitter: 0.002, ToAtria: 0.07 + 0.10*cycle}}
 	s.Heart.Node.Refractory = 0.3 * cycle
 	s.Heart.Sinus.RSA, s.Heart.Sinus.Tide = 0, 0
@@ -68,18 +63,18 @@ func completeBlock(p Patient, s *Setup, rng *rand.Rand) {
 }
 
 // ectopic is the shape of a beat from one place in the ventricles.
-func ectopic(p Patient, s *Setup, rng *rand.Rand) dipole.Wave {
-	return dipole.Wave{
+func ectopic(p Patient, s *Setup, rng *rand.Rand) dipole.Ectopic {
+	return dipole.Ectopic{Wave: dipole.Wave{
 		MV:       s.Dipole.QRS.MV * uniform(rng, 1.15, 1.5),
 		Degrees:  []float64{-75, 85, -100, 100}[rng.IntN(4)] + uniform(rng, -12, 12),
 		Front:    uniform(rng, -0.9, 0.9),
 		Duration: max(p.QRS*1.65, norms.WideQRS(p.Age).High*1.25),
-	}
+	}}
 }
 
-func (s *Setup) addFocus(f heart.Focus, w dipole.Wave) {
+func (s *Setup) addFocus(f heart.Focus, w dipole.Ectopic) {
 	for len(s.Dipole.Ectopic) < len(s.Heart.Foci) {
-		s.Dipole.Ectopic = append(s.Dipole.Ectopic, dipole.Wave{})
+		s.Dipole.Ectopic = append(s.Dipole.Ectopic, dipole.Ectopic{})
 	}
 	s.Heart.Foci = append(s.Heart.Foci, f)
 	s.Dipole.Ectopic = append(s.Dipole.Ectopic, w)

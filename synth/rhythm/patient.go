@@ -80,6 +80,7 @@ type Setup struct {
 // changes what is different.
 func (p Patient) Resting() Setup {
 	amplitude := byAge(p.Age, 1.05, 1.25, 1.35, 1.15)
+	tShare := byAge(p.Age, 0.17, 0.22, 0.27, 0.27)  // T is low in the first weeks (from memory)
 	front := byAge(p.Age, 0.75, 0.45, -0.25, -0.55) // R in V1 is tall in the newborn, S deep in the adult
 	node := heart.Node{Refractory: 0.36 * 60 / p.RestRate, Decrement: 0.03, Tau: 0.10, Retrograde: 0}
 	return Setup{
@@ -99,7 +100,7 @@ func (p Patient) Resting() Setup {
 			P:        dipole.Wave{MV: byAge(p.Age, 0.15, 0.15, 0.14, 0.13), Degrees: 55, Front: 0.04, Duration: p.PWave},
 			P2:       dipole.Wave{MV: 0.10, Degrees: -100, Front: 0.03, Duration: p.PWave * 0.8},
 			QRS:      dipole.Wave{MV: amplitude, Degrees: p.Axis, Front: front, Duration: p.QRS},
-			T:        dipole.Wave{MV: 0.27 * amplitude, Degrees: tAxis(p.Axis), Front: byAge(p.Age, -0.12, -0.15, -0.12, 0.08)},
+			T:        dipole.Wave{MV: tShare * amplitude, Degrees: tAxis(p.Axis), Front: byAge(p.Age, -0.12, -0.15, -0.12, 0.08)},
 			AxisSway: 2.5,
 			Swell:    0.03,
 		},

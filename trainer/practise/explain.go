@@ -180,11 +180,7 @@ func (m *Model) readInOrder() string {
 	if err != nil {
 		return "this strip cannot be read back: " + err.Error()
 	}
-	var parts []string
-	for _, reason := range reading.Reasons {
-		parts = append(parts, reason)
-	}
-	return fmt.Sprintf("lead %s, last %d s: %s.", reading.Lead, int(math.Round(strip.Seconds())), strings.Join(parts, "; "))
+	return fmt.Sprintf("lead %s, last %d s: %s.", reading.Lead, int(math.Round(strip.Seconds())), strings.Join(reading.Reasons, "; "))
 }
 
 // layout shares the window between the strips and the words.

@@ -11,9 +11,13 @@ type keys struct {
 	scroll, next, retry, back        key.Binding
 }
 
-func newKeys() keys {
+func newKeys(still bool) keys {
 	bind := func(help, what string, on ...string) key.Binding {
 		return key.NewBinding(key.WithKeys(on...), key.WithHelp(help, what))
+	}
+	hold := bind("space", "hold or release the strip", " ")
+	if still {
+		hold = bind("space", "turn the page: what comes next", " ")
 	}
 	return keys{
 		choose:     bind("1-5", "choose an answer", "1", "2", "3", "4", "5", "6", "7", "8", "9"),
@@ -24,7 +28,7 @@ func newKeys() keys {
 		child:      bind("c", "look at the patient", "c"),
 		pulse:      bind("p", "feel the pulse", "p"),
 		electrodes: bind("e", "look at the electrodes", "e"),
-		hold:       bind("space", "hold or release the strip", " "),
+		hold:       hold,
 		lead:       bind("l", "next lead", "l"),
 		scale:      bind("z", "double scale on or off", "z"),
 		pan:        bind("left/right", "move along a held strip", "left", "right"),

@@ -87,7 +87,7 @@ type given struct {
 
 // New opens the screen on a plan.
 func New(env *screen.Env, plan Plan) *Model {
-	m := &Model{env: env, id: env.Open(), plan: plan, keys: newKeys(), now: env.Now()}
+	m := &Model{env: env, id: env.Open(), plan: plan, keys: newKeys(env.Still), now: env.Now()}
 	m.nextRound()
 	return m
 }
@@ -128,7 +128,9 @@ func (m *Model) nextRound() {
 	m.layout()
 	m.now = m.env.Now()
 	m.shown, m.asked = m.now, m.now
-	m.stage.Run(m.now)
+	if !m.env.Still {
+		m.stage.Run(m.now)
+	}
 	m.stage.Advance(m.now)
 	m.from, _ = m.stage.Window()
 	m.evident = time.Time{}
@@ -215,7 +217,10 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.electrodes):
 		m.look(ledger.LookElectrodes)
 	case key.Matches(msg, k.hold):
-		if m.stage.Held() {
+		if m.env.Still {
+			m.stage.Turn()
+			m.witness()
+		} else if m.stage.Held() {
 			m.stage.Run(m.now)
 		} else {
 			m.stage.Hold(m.now)

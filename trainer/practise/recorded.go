@@ -20,6 +20,25 @@ const shownOfRecording = 4
 // Recorded makes a plan of a recording: every stretch that its labels settle, in an
 // order drawn from rng, once. age is the patient's.
 func Recorded(path string, age ecg.Age, rng *rand.Rand) (Plan, error) {
+	stretches, err := stretchesOf(path, age)
+	if err != nil {
+		return nil, err
+	}
+	rng.Shuffle(len(stretches), func(i, j int) { stretches[i], stretches[j] = stretches[j], stretches[i] })
+	next := 0
+	return func() (Round, error) {
+		if next == len(stretches) {
+			return Round{}, io.EOF
+		}
+		s := stretches[next]
+		next++
+		id := ecg.Identity{Recording: path, At: milli(s.At), Seconds: milli(s.Seconds)}
+		return RecordedStretch("A recording", ledger.Practise, id, s.Subject, age, scenarios.ChoicesFor(s.Subject, rng))
+	}, nil
+}
+
+// stretchesOf lists what the labels of a recording settle.
+func stretchesOf(path string, age ecg.Age) ([]scenarios.Stretch, error) {
 	r, err := record.Open(path)
 	if err != nil {
 		return nil, err
@@ -39,17 +58,7 @@ func Recorded(path string, age ecg.Age, rng *rand.Rand) (Plan, error) {
 	if len(stretches) == 0 {
 		return nil, fmt.Errorf("%s: no label settles what it shows; it needs an annotation file (.atr) with rhythms that telltrace rhythms lists", path)
 	}
-	rng.Shuffle(len(stretches), func(i, j int) { stretches[i], stretches[j] = stretches[j], stretches[i] })
-	next := 0
-	return func() (Round, error) {
-		if next == len(stretches) {
-			return Round{}, io.EOF
-		}
-		s := stretches[next]
-		next++
-		id := ecg.Identity{Recording: path, At: milli(s.At), Seconds: milli(s.Seconds)}
-		return RecordedStretch("A recording", ledger.Practise, id, s.Subject, age, scenarios.ChoicesFor(s.Subject, rng))
-	}, nil
+	return stretches, nil
 }
 
 // milli rounds a time to the millisecond, so that an identity stays short.
@@ -65,6 +74,21 @@ func RecordedStretch(title string, mode ledger.Mode, id ecg.Identity, subject st
 		Title: title, Mode: mode, Strip: id, Subject: subject, Choices: offered, Age: age,
 		Feed: &reel{strip: rec.Strip}, Start: math.Min(shownOfRecording, rec.Strip.Seconds()),
 	}, nil
+}
+
+// RecordedAgain is the round of a stretch that was asked about before: what it shows
+// is read from its labels once more. offered are the choices of that time.
+func RecordedAgain(mode ledger.Mode, id ecg.Identity, age ecg.Age, offered []string) (Round, error) {
+	stretches, err := stretchesOf(id.Recording, age)
+	if err != nil {
+		return Round{}, err
+	}
+	for _, s := range stretches {
+		if milli(s.At) == id.At {
+			return RecordedStretch("The same strip again", mode, id, s.Subject, age, offered)
+		}
+	}
+	return Round{}, fmt.Errorf("%s: no label settles any more what it shows at %g s", id.Recording, id.At)
 }
 
 // A reel is a strip in memory as a feed.

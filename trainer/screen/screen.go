@@ -9,6 +9,7 @@ import (
 
 	"github.com/charmbracelet/bubbles/help"
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
 
 	"telltrace/scoring/ledger"
 	"telltrace/trainer/look"
@@ -32,6 +33,7 @@ type ID int
 // the terminal come in here and from nowhere else.
 type Env struct {
 	Look     *look.Look
+	Renderer *lipgloss.Renderer // of this terminal, for another look; nil: without colour
 	Store    ledger.Store
 	Learner  string
 	Now      func() time.Time
@@ -40,6 +42,7 @@ type Env struct {
 	NewID    func() string  // a new answer or presentation id, unique everywhere
 	Notice   string         // one sentence that must be seen, such as: answers are not kept
 	Frame    time.Duration  // time between two frames of a moving strip
+	Still    bool           // a still page that is turned, in place of a moving strip
 
 	opened *ID
 }
@@ -73,6 +76,10 @@ type Back struct{}
 
 // Resumed tells a screen that it is on top again.
 type Resumed struct{}
+
+// Restyle asks for another look. The root puts it into Env, for what is drawn and
+// opened from then on, and hands the message back to the top screen.
+type Restyle struct{ Options look.Options }
 
 // A Reply is a message for one opening of one screen, which may be closed by then.
 type Reply struct {

@@ -26,6 +26,7 @@ type Stage struct {
 	leads []*paper.Envelope
 	pulse *paper.Envelope
 
+	plain        bool // words instead of dots
 	canvas, band *paper.Canvas
 	cols         int
 	rows, under  int // rows of the strip and of the pulse band
@@ -51,7 +52,7 @@ type Rates struct {
 // New puts a feed on stage, with start seconds of it already played when it shows,
 // and lead II in front where there is one.
 func New(l *look.Look, feed tape.Feed, start float64) *Stage {
-	s := &Stage{tape: tape.New(feed, memory), canvas: paper.NewCanvas(l), band: paper.NewCanvas(l), start: start, edge: start, ratesAt: -1}
+	s := &Stage{tape: tape.New(feed, memory), plain: l.Plain, canvas: paper.NewCanvas(l), band: paper.NewCanvas(l), start: start, edge: start, ratesAt: -1}
 	for i, lead := range s.tape.Leads() {
 		s.leads = append(s.leads, new(paper.Envelope))
 		if lead == ecg.II {
@@ -217,10 +218,14 @@ type Overlay struct {
 	Brackets []paper.Bracket
 }
 
-// Draw draws the strip, and the pulse trace under it, as rows of exact width.
+// Draw draws the strip, and the pulse trace under it, as rows of exact width; in a
+// plain look it says in words what they show.
 func (s *Stage) Draw(o *Overlay) []string {
 	if s.rows == 0 {
 		return nil
+	}
+	if s.plain {
+		return filled(s.Table(s.rows+s.under), s.rows+s.under)
 	}
 	c, v := s.canvas, s.view
 	c.Reset(s.cols, s.rows)
@@ -241,6 +246,23 @@ func (s *Stage) Draw(o *Overlay) []string {
 		rows = append(rows, p.Rows()...)
 	}
 	return rows
+}
+
+// filled adds empty lines up to a number of rows.
+func filled(lines []string, rows int) []string {
+	for len(lines) < rows {
+		lines = append(lines, "")
+	}
+	return lines
+}
+
+// Turn lets a strip that stands still go on by one window, as turning a page.
+func (s *Stage) Turn() {
+	if !s.running {
+		s.moving += time.Duration(s.view.Seconds() * float64(time.Second))
+		s.edge, s.pan = s.start+s.moving.Seconds(), 0
+		s.play()
+	}
 }
 
 // pulseRange is the scale of the pulse band. It keeps a floor under it, so that

@@ -1,0 +1,187 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"telltrace/synth/ecg"
+	"telltrace/synth/measure"
+	"telltrace/synth/norms"
+	"telltrace/synth/record"
+)
+
+// A measureOrder is the command line of measure.
+type measureOrder struct {
+	lead, age, format, beats string
+	at, seconds              float64
+	secondsGiven             bool
+}
+
+// leastSeconds is the shortest strip that gives a reading, s (measure.Read).
+const leastSeconds = 2
+
+func newMeasure(c *console) *cobra.Command {
+	var o measureOrder
+	cmd := &cobra.Command{
+		Use:   "measure FILE",
+		Short: "Read a recording back: beats, intervals, and what it shows with the reasons",
+		Long: "Read a recording (WFDB, EDF+ or CSV) back from its samples alone: beats,\n" +
+			"intervals, and what it shows with the reasons.\n" + readingCaution,
+		Example: "  telltrace measure recordings/106 --lead MLII\n" +
+			"  telltrace measure strip.csv --age 6y --format json",
+		Args: func(_ *cobra.Command, args []string) error {
+			switch len(args) {
+			case 0:
+				return fmt.Errorf("name a recording, as in telltrace measure strip.csv")
+			case 1:
+				return nil
+			default:
+				return fmt.Errorf("one recording at a time: what is %q?", args[1])
+			}
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o.secondsGiven = cmd.Flags().Changed("seconds")
+			return c.measure(o, args[0])
+		},
+	}
+	f := cmd.Flags()
+	f.StringVar(&o.lead, "lead", "", "the lead to read; without it the best one")
+	f.StringVar(&o.age, "age", "", "the patient's age, for what is fast, slow and wide; without it an adult's")
+	f.Float64Var(&o.at, "at", 0, "where to begin, seconds from the start")
+	f.Float64Var(&o.seconds, "seconds", maxSeconds, "how much to read; without it all, up to an hour")
+	f.StringVar(&o.format, "format", "text", "text or json")
+	f.StringVar(&o.beats, "beats", "", "write the beats to this MIT annotation file")
+	return cmd
+}
+
+func (c *console) measure(o measureOrder, path string) error {
+	format, err := oneOf("format", o.format, []string{"text", "json"})
+	if err != nil {
+		return err
+	}
+	age, agedPatient, err := ageOf(o.age)
+	if err != nil {
+		return err
+	}
+	if err := checkStretch(o.at, o.seconds); err != nil {
+		return err
+	}
+	if err := checkOut(o.beats, path); err != nil {
+		return err
+	}
+	// Everything that can be wrong with the order is known before an hour is read.
+	rec, lead, err := c.readFor(o, path)
+	if err != nil {
+		return err
+	}
+	limits := measure.Adult()
+	if agedPatient {
+		limits = limitsAt(age)
+	}
+	if got := rec.Strip.Seconds(); got < leastSeconds {
+		return fmt.Errorf("%s: %.3g s are too short to read: want at least %d", path, got, leastSeconds)
+	}
+	r, err := measure.Read(rec.Strip, lead, measure.WithLimits(limits))
+	if err != nil {
+		return fmt.Errorf("%s: %w", path, err)
+	}
+	at := float64(rec.Start) / rec.Strip.Rate
+	if o.beats != "" {
+		if err := record.WriteAnnotations(o.beats, annotationsOf(r.Marks.Beats, rec.Strip.Rate, rec.Start)); err != nil {
+			return err
+		}
+	}
+	if format == "json" {
+		return writeJSON(c.out, asRead(r, at))
+	}
+	whose := "Judged by the limits of an adult; give --age for a child."
+	if agedPatient {
+		whose = fmt.Sprintf("Judged by the limits at %s: %.0f to %.0f beats/min, wide from %.0f ms.",
+			age.Words(), limits.Slow, limits.Fast, 1000*limits.Wide)
+	}
+	_, err = io.WriteString(c.out, readingText(path, rec, at, r, whose))
+	return err
+}
+
+// limitsAt are the bounds of usual at an age.
+func limitsAt(age ecg.Age) measure.Limits {
+	hr := norms.HeartRate(age).Accept
+	return measure.Limits{Slow: hr.Low, Fast: hr.High, Wide: norms.WideQRS(age).High}
+}
+
+// readFor reads the stretch, the lead's name checked first, and says when less is
+// read than there is, or than was asked for.
+func (c *console) readFor(o measureOrder, path string) (rec ecg.Record, lead ecg.Lead, err error) {
+	r, err := record.Open(path)
+	if err != nil {
+		return rec, "", err
+	}
+	h := r.Header()
+	if err := r.Close(); err != nil {
+		return rec, "", err
+	}
+	var leads []ecg.Lead
+	for _, channel := range h.Channels[:h.Leads()] {
+		leads = append(leads, ecg.Lead(channel.Name))
+	}
+	if o.lead != "" && len(leads) > 0 {
+		if lead, err = oneOf("lead", o.lead, leads); err != nil {
+			return rec, "", fmt.Errorf("%s: %w", path, err)
+		}
+	}
+	// Memory stays bounded by maxSeconds, and by record.MaxHeld.
+	if rec, err = record.ReadSegment(path, o.at, o.seconds); err != nil {
+		return rec, "", err
+	}
+	got := rec.Strip.Seconds()
+	end := float64(rec.Start)/rec.Strip.Rate + got
+	whole, known := h.Seconds()
+	switch {
+	case o.secondsGiven && o.seconds-got > 1/rec.Strip.Rate:
+		c.say("the recording ends at %.6g s: %.6g s were read", end, got)
+	case !o.secondsGiven && known && whole-end > 1/rec.Strip.Rate:
+		c.say("read %.6g to %.6g s of %.6g s; --at reads on from there", o.at, end, whole)
+	case !o.secondsGiven && !known && o.seconds-got < 1/rec.Strip.Rate:
+		c.say("read %.6g to %.6g s; there may be more, --at reads on from there", o.at, end)
+	}
+	return rec, lead, nil
+}
+
+// readingText is a reading in trade order: one quantity a line, then what it shows,
+// why, and what speaks against it.
+func readingText(path string, rec ecg.Record, at float64, r measure.Reading, whose string) string {
+	var b strings.Builder
+	row := func(name, format string, value float64, rest ...any) {
+		text := "not found"
+		if !math.IsNaN(value) {
+			text = fmt.Sprintf(format, append([]any{value}, rest...)...)
+		}
+		fmt.Fprintf(&b, "%-14s%s\n", name, text)
+	}
+	fmt.Fprintf(&b, "%s: lead %s, %.6g to %.6g s, %g samples a second\n", path, r.Lead, at, at+rec.Strip.Seconds(), rec.Strip.Rate)
+	fmt.Fprintf(&b, "%-14s%d QRS\n", "beats", len(r.Marks.Beats))
+	row("rate", "%.0f beats/min", r.Rate)
+	row("regularity", "RR varies by %.0f %%", 100*r.RRCV)
+	row("P", "%.2g for each QRS", r.PPerQRS)
+	row("PR", "%.0f ms", 1000*r.PR)
+	row("QRS", "%.0f ms", 1000*r.QRS)
+	row("QT", "%.0f ms", 1000*r.QT)
+	row("QTc", "%.0f ms (Bazett), %.0f ms (Fridericia)", 1000*r.QTcB, 1000*r.QTcF)
+	name := r.Name
+	if name == "" {
+		name = "cannot be told from this lead: look at the patient, then at other leads or a 12-lead recording"
+	}
+	fmt.Fprintf(&b, "\nReading: %s\n", name)
+	for _, s := range r.Reasons {
+		fmt.Fprintf(&b, "  because    %s\n", s)
+	}
+	for _, s := range r.Against {
+		fmt.Fprintf(&b, "  but        %s\n", s)
+	}
+	fmt.Fprintf(&b, "%s\n%s\n", whose, readingCaution)
+	return b.String()
+}

@@ -1,0 +1,116 @@
+package measure
+
+import "math"
+
+// What is steep enough for a beat may still be a tall T wave, or a tall P wave
+// beside small QRS. A T wave is softer than its QRS: less steep, and above all less
+// bent. The limits are shares of the QRS before it, set on mitdb and on made
+// complexes with T waves as tall as R.
+const (
+	tWindow = 0.400 // s: the steep part of a T wave comes within this after its QRS
+	tSize   = 1.25  // size at most (a monitor must stand T of 1.2; EC13, from memory)
+
+	tSlope  = 0.50 // steepness at most, falling to none at twice the window
+	tWeak   = 0.55 // together with this strength
+	tSoft   = 0.28 // or with this bend
+	tNear   = 0.300
+	tSteep  = 0.62 // steepness at most within tNear s, together with tSoft
+	firstT  = 0.80 // steepness of a T wave whose QRS came before the strip
+	softest = 0.50 // and its bend
+
+	recursSlope = 0.80 // steepness of a wave that follows most beats at one distance
+	recursBend  = 0.36 // and its bend
+	recursAt    = 0.33 // s at RR 1 s, by √RR: that distance at most
+	recursApart = 0.04 // s: how far distances may differ
+
+	pShare   = 0.45 // of the usual steepness, bend and size: below all three a beat is P
+	pTallest = 0.30 // mV, the tallest usual P wave
+)
+
+// isT reports whether c looks like the T wave of the beat before it.
+func isT(beat, c candidate, rate float64) bool {
+	after := float64(c.at-beat.at) / rate
+	if c.size > tSize*beat.size {
+		return false
+	}
+	soft := c.bend < tSoft*beat.bend
+	if after < tNear && soft && c.slope < tSteep*beat.slope {
+		return true
+	}
+	steep := tSlope * min(1, 2-after/tWindow)
+	return c.slope < steep*beat.slope && (soft || c.strength < tWeak*beat.strength)
+}
+
+// follows reports whether next is a softer wave soon after c, as its T wave is.
+func follows(c, next candidate, rate float64) bool {
+	return float64(next.at-c.at) <= tWindow*rate && next.slope <= c.slope && next.bend <= c.bend
+}
+
+// withoutFirstT drops the first beat where it looks like the T wave of one before
+// the strip began.
+func withoutFirstT(beats []candidate, rate float64) []candidate {
+	if len(beats) < 3 {
+		return beats
+	}
+	first, next := beats[0], beats[1]
+	usual := float64(beats[2].at - next.at)
+	if float64(next.at-first.at) < 0.9*usual && float64(first.at) < min(tWindow*rate, 0.6*usual) &&
+		first.slope < firstT*next.slope && first.bend < softest*next.bend && first.size < tSize*next.size {
+		return beats[1:]
+	}
+	return beats
+}
+
+// withoutT drops every second beat where they are tall T waves: less steep than the
+// beat before and after, early, and at one distance.
+func withoutT(beats []candidate, rate float64) []candidate {
+	var gaps []float64
+	pairs := 0
+	suspect := func(i int) bool {
+		if i < 1 || i+1 >= len(beats) {
+			return false
+		}
+		gap := float64(beats[i].at-beats[i-1].at) / rate
+		cycle := float64(beats[i+1].at-beats[i-1].at) / rate
+		return gap < recursAt*math.Sqrt(cycle) && beats[i].slope < recursSlope*min(beats[i-1].slope, beats[i+1].slope) &&
+			beats[i].bend < recursBend*min(beats[i-1].bend, beats[i+1].bend)
+	}
+	for i := range beats {
+		if suspect(i) {
+			gaps = append(gaps, float64(beats[i].at-beats[i-1].at)/rate)
+			pairs += 2
+		}
+	}
+	if len(gaps) < 3 || float64(pairs) < 0.6*float64(len(beats)) {
+		return beats
+	}
+	usual := median(gaps)
+	out := make([]candidate, 0, len(beats))
+	for i, b := range beats {
+		if k := len(out) - 1; k >= 0 && (suspect(i) || i+1 == len(beats)) && b.slope < recursSlope*out[k].slope &&
+			math.Abs(float64(b.at-out[k].at)/rate-usual) < recursApart {
+			continue
+		}
+		out = append(out, b)
+	}
+	return out
+}
+
+// withoutP drops beats that are small, not steep and not sharp beside the usual
+// ones: P waves of a heart whose QRS are small, in long gaps.
+func withoutP(beats []candidate) []candidate {
+	var slopes, bends, sizes []float64
+	for _, b := range beats {
+		slopes, bends, sizes = append(slopes, b.slope), append(bends, b.bend), append(sizes, b.size)
+	}
+	slope, bend := pShare*quantile(slopes, 0.75), pShare*quantile(bends, 0.75)
+	size := min(pTallest, pShare*quantile(sizes, 0.75))
+	out := make([]candidate, 0, len(beats))
+	for _, b := range beats {
+		if b.slope < slope && b.bend < bend && b.size < size {
+			continue
+		}
+		out = append(out, b)
+	}
+	return out
+}

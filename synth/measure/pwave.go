@@ -1,0 +1,174 @@
+package measure
+
+import (
+	"math"
+	"slices"
+
+	"telltrace/synth/ecg"
+)
+
+// Limits of P waves; s unless said otherwise.
+const (
+	pSmooth    = 0.020 // running mean a P wave is looked for under
+	pShortest  = 0.024 // onset to offset
+	pLongest   = 0.200
+	pBeforeQRS = 0.025 // peak to QRS onset at least
+	prShortest = 0.060
+	prLongest  = 0.400
+	pShift     = 0.030 // how far a conducted P may lie from its usual place
+	pMargin    = 0.030 // compared with the usual P on each side of it
+	pDistinct  = 0.040 // a P's peak is at least this far from that of the last T
+
+	pSize            = 0.015 // least height as a share of the QRS's
+	pAlike           = 0.75  // correlation with the usual P from which a wave is one
+	pRepeat          = 0.65  // share of beats that must have the usual P to believe in it
+	pRepeatIrregular = 0.80  // the same where RR is irregular, as in atrial fibrillation
+	irregularCV      = 0.15  // RRCV from which it is
+)
+
+// A bump is a wave in a stretch: samples of onset, peak, offset, and its height
+// over the higher of its two feet (negative for a trough).
+type bump struct {
+	onset, peak, offset int
+	height              float64
+}
+
+// tallest finds the most prominent bump of v in [from, to], each foot the lowest
+// point within reach on its side.
+func tallest(v []float64, from, to, reach int) (bump, bool) {
+	var best bump
+	for i := from + 1; i < to; i++ {
+		for _, sign := range [2]float64{1, -1} {
+			if sign*(v[i]-v[i-1]) <= 0 || sign*(v[i+1]-v[i]) > 0 {
+				continue
+			}
+			left, right := i, i
+			for k := i; k >= max(from, i-reach); k-- {
+				if sign*v[k] < sign*v[left] {
+					left = k
+				}
+			}
+			for k := i; k <= min(to, i+reach); k++ {
+				if sign*v[k] < sign*v[right] {
+					right = k
+				}
+			}
+			h := sign*v[i] - max(sign*v[left], sign*v[right])
+			weight := h
+			if sign < 0 {
+				weight *= 0.6 // between a T and a P there is always a trough
+			}
+			if weight > best.weight() {
+				best = bump{left, i, right, sign * h}
+			}
+		}
+	}
+	if best.height == 0 {
+		return best, false
+	}
+	best.trim(v)
+	return best, true
+}
+
+func (b bump) weight() float64 {
+	if b.height < 0 {
+		return -0.6 * b.height
+	}
+	return b.height
+}
+
+// trim moves the feet in to where the bump leaves the line around it.
+func (b *bump) trim(v []float64) {
+	sign := 1.0
+	if b.height < 0 {
+		sign = -1
+	}
+	base := v[b.peak] - b.height
+	b.onset, b.offset = corner(v, b.peak, b.onset, sign, base), corner(v, b.peak, b.offset, sign, base)
+}
+
+// A pWave is the usual P wave before the usual beats, samples relative to their
+// alignment point.
+type pWave struct {
+	bump
+	from  int       // where shape begins, relative to the alignment point
+	shape []float64 // the P's samples and a margin around it, mean removed
+}
+
+// usualP looks for a P wave that is the same before most beats of a group. quietFrom
+// is where, before the beat, the last T has ended (samples relative to the
+// alignment point).
+func usualP(v []float64, at, beats []int, qrsOn, quietFrom int, size, repeat, rate float64) (pWave, bool) {
+	before := min(int(prLongest*rate)-qrsOn, -quietFrom)
+	if before < -qrsOn+int(0.05*rate) {
+		return pWave{}, false
+	}
+	a := averaged(v, at, beats, before, 0, rate)
+	last := before + qrsOn
+	b, ok := tallest(a.mv, 0, last, int(0.12*rate))
+	width := float64(b.offset-b.onset) / rate
+	if !ok || math.Abs(b.height) < pSize*size || width < pShortest || width > pLongest ||
+		b.peak-before > qrsOn-int(pBeforeQRS*rate) || b.onset-before > qrsOn-int(prShortest*rate) {
+		return pWave{}, false
+	}
+	margin := int(pMargin * rate)
+	from, to := max(0, b.onset-margin), min(last, b.offset+margin)
+	p := pWave{bump: b, from: from - before, shape: make([]float64, to-from+1)}
+	segment(p.shape, a.mv, from, 1)
+	p.onset, p.peak, p.offset = b.onset-before, b.peak-before, b.offset-before
+	seen := 0
+	for _, i := range beats {
+		if _, ok := p.find(v, at[i], rate); ok {
+			seen++
+		}
+	}
+	return p, float64(seen) >= repeat*float64(len(beats))
+}
+
+// find looks for the usual P before the beat at sample at, and returns how far it
+// is from its usual place.
+func (p pWave) find(v []float64, at int, rate float64) (lag int, ok bool) {
+	reach := int(pShift * rate)
+	seg := make([]float64, len(p.shape))
+	size := norm(p.shape)
+	best := 0.0
+	for l := -reach; l <= reach; l++ {
+		if at+p.from+l < 0 {
+			continue
+		}
+		segment(seg, v, at+p.from+l, 1)
+		n := norm(seg)
+		if n < 0.5*size || n > 2*size {
+			continue
+		}
+		if r := dot(seg, p.shape) / (n * size); r > best {
+			best, lag = r, l
+		}
+	}
+	return lag, best > pAlike
+}
+
+// span turns a bump into seconds.
+func (b bump) span(rate float64) ecg.Span {
+	return ecg.Span{Onset: float64(b.onset) / rate, Peak: float64(b.peak) / rate, Offset: float64(b.offset) / rate}
+}
+
+// inOrder sorts P waves and drops those that overlap an earlier one.
+func inOrder(p []ecg.Span) []ecg.Span {
+	slices.SortFunc(p, func(a, b ecg.Span) int {
+		switch {
+		case a.Onset < b.Onset:
+			return -1
+		case a.Onset > b.Onset:
+			return 1
+		}
+		return 0
+	})
+	out := p[:0]
+	for _, s := range p {
+		if len(out) == 0 || s.Onset >= out[len(out)-1].Offset {
+			out = append(out, s)
+		}
+	}
+	return out
+}

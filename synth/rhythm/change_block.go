@@ -1,0 +1,75 @@
+package rhythm
+
+import (
+	"math/rand/v2"
+
+	"telltrace/synth/dipole"
+	"telltrace/synth/heart"
+	"telltrace/synth/norms"
+)
+
+// firstDegree: every P conducts, late.
+func firstDegree(p Patient, s *Setup, rng *rand.Rand) {
+	rate := p.RestRate * 0.9
+	s.atSinusRate(p, rate)
+	pr := norms.PR(p.Age).Accept.High * uniform(rng, 1.22, 1.45)
+	pr = min(pr, 0.62*60/rate)
+	s.Heart.Node.Refractory = 0.2 * 60 / rate
+	s.Heart.Node = s.Heart.Node.AtRate(pr, rate)
+}
+
+// wenckebach: the node tires. Delay grows the sooner it is asked again, by steps
+// that shrink, until a P wave finds it refractory.
+func wenckebach(p Patient, s *Setup, rng *rand.Rand) {
+	rr := 60 / p.RestRate
+	s.Heart.Sinus.RSA, s.Heart.Sinus.Tide = 0.005, 0.005
+	s.Heart.Node.Refractory = uniform(rng, 0.50, 0.56) * rr
+	s.Heart.Node.Decrement = uniform(rng, 0.30, 0.38) * rr
+	s.Heart.Node.Tau = 0.22 * rr
+	s.Heart.Node.Delay = p.PR * 1.05
+}
+
+// dropped: the node conducts evenly, the bundle now and then not at all.
+func dropped(gap, drop [2]int) func(Patient, *Setup, *rand.Rand) {
+	return func(p Patient, s *Setup, rng *rand.Rand) {
+		s.Heart.Node.Decrement = 0
+		s.Heart.Node.Delay = p.PR * 1.05
+		s.Heart.Sinus.RSA, s.Heart.Sinus.Tide = 0.008, 0.008
+		s.Heart.His = heart.His{Gap: gap, Drop: drop}
+		s.Heart.Bundles.Right = gap[1] > 1 && rng.IntN(2) == 0
+		s.Heart.Foci = []heart.Focus{{Site: heart.Ventricle, Cycle: 60 / ventricularEscape(p), Escape: true, Jitter: 0.02}}
+		s.Dipole.Ectopic = []dipole.Ectopic{ectopic(p, s, rng)}
+	}
+}
+
+// ventricularEscape is the rate of the last resort, beats/min.
+func ventricularEscape(p Patient) float64 { return byAge(p.Age, 44, 40, 35, 31) }
+
+func bundleBlock(right bool) func(Patient, *Setup, *rand.Rand) {
+	return func(_ Patient, s *Setup, _ *rand.Rand) {
+		s.Heart.Bundles = heart.Bundles{Right: right, Left: !right}
+	}
+}
+
+// deltaWave is the slow start of a beat by an accessory path.
+func deltaWave(p Patient, s *Setup) dipole.Wave {
+	w := s.Dipole.QRS
+	w.MV *= 0.42
+	w.Degrees -= 15
+	w.Duration = max(p.QRS*1.7, norms.WideQRS(p.Age).High*1.2)
+	return w
+}
+
+// preExcited: an accessory path beside the node begins the beat early, the node's
+// wave joins and ends it.
+func preExcited(p Patient, s *Setup, rng *rand.Rand) {
+	early := max(norms.WideQRS(p.Age).High*1.12-p.QRS, uniform(rng, 0.035, 0.045))
+	pr := max(p.PR*0.95, early+0.055)
+	s.Heart.Node = s.Heart.Node.AtRate(pr, p.RestRate)
+	s.Heart.Path = heart.Path{Delay: pr - early, Refractory: 0.24}
+	s.Dipole.Delta = deltaWave(p, s)
+	s.Dipole.P.Duration = min(s.Dipole.P.Duration, pr-early-0.004)
+}
+
+// standstillBelow: P waves go on, nothing answers.
+func standstillBelow(_ Patient, s *Setup, _ *rand.Rand) { s.Heart.Node.Blocked = true }

@@ -1,0 +1,48 @@
+package rhythm
+
+import (
+	"math/rand/v2"
+
+	"telltrace/synth/dipole"
+	"telltrace/synth/heart"
+)
+
+func peakedT(_ Patient, s *Setup, rng *rand.Rand) {
+	s.Dipole.T = dipole.Wave{MV: max(0.85, s.Dipole.QRS.MV*0.75) * uniform(rng, 1, 1.2), Degrees: 55, Front: 0.25}
+	s.Dipole.TWidth = 0.62
+}
+
+// sineWave: no P, a QRS so wide that it runs into the T.
+func sineWave(p Patient, s *Setup, rng *rand.Rand) {
+	s.Heart.Sinus.Rate = 0
+	rate := uniform(rng, 80, 112)
+	s.addFocus(heart.Focus{Site: heart.Ventricle, Cycle: 60 / rate, Jitter: 0.006}, dipole.Ectopic{Wave: dipole.Wave{
+		MV: s.Dipole.QRS.MV * 0.95, Degrees: uniform(rng, 40, 90), Front: 0.4, Duration: uniform(rng, 0.20, 0.24)}})
+	s.Heart.Ventricles.QTc = 0.50
+}
+
+func invertedT(_ Patient, s *Setup, _ *rand.Rand) {
+	s.Dipole.T.MV = max(s.Dipole.T.MV, 0.24)
+	s.Dipole.T.Degrees += 180
+}
+
+func st(low, high float64) func(Patient, *Setup, *rand.Rand) {
+	return func(_ Patient, s *Setup, rng *rand.Rand) {
+		s.Dipole.ST = dipole.Frontal(uniform(rng, low, high), 75, 0)
+	}
+}
+
+func longQT(p Patient, s *Setup, rng *rand.Rand) {
+	s.atSinusRate(p, p.RestRate*0.88)
+	rr := 60 / s.Heart.Sinus.Rate
+	room := (rr - p.PR - 0.03) / sqrt(rr) // T must end before the next P
+	s.Heart.Ventricles.QTc = min(uniform(rng, 0.52, 0.58), room)
+}
+
+func lowVoltage(_ Patient, s *Setup, rng *rand.Rand) {
+	by := uniform(rng, 0.30, 0.36) / s.Dipole.QRS.MV
+	for _, w := range []*dipole.Wave{&s.Dipole.QRS, &s.Dipole.T} {
+		w.MV, w.Front = w.MV*by, w.Front*by
+	}
+	s.Dipole.P.MV *= 0.6
+}

@@ -1,0 +1,71 @@
+package rhythm
+
+import (
+	"math/rand/v2"
+
+	"telltrace/synth/dipole"
+	"telltrace/synth/heart"
+)
+
+func couplets(p Patient, s *Setup, rng *rand.Rand) {
+	w := ectopic(p, s, rng)
+	c := coupling(p, rng)
+	s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: c, Cycle: c * 0.98, Jitter: 0.015, Gap: [2]int{4, 7}, Run: [2]int{2, 2}}, w)
+}
+
+// multiform: two foci, two shapes.
+func multiform(p Patient, s *Setup, rng *rand.Rand) {
+	first := ectopic(p, s, rng)
+	second := first
+	second.Degrees, second.Front, second.MV = first.Degrees+150, -first.Front, first.MV*0.85
+	for i, w := range []dipole.Ectopic{first, second} {
+		s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: coupling(p, rng), Jitter: 0.015,
+			Gap: [2]int{4 + i, 7 + i}, Run: [2]int{1, 1}}, w)
+	}
+}
+
+// acceleratedIdioventricular: a ventricular pacemaker a little faster than the sinus
+// node takes over and gives back, with fusion beats where they meet.
+func acceleratedIdioventricular(p Patient, s *Setup, rng *rand.Rand) {
+	rate := p.RestRate * uniform(rng, 1.05, 1.12)
+	s.Heart.Sinus.Tide = 0.04
+	s.addFocus(heart.Focus{Site: heart.Ventricle, Cycle: 60 / rate, Jitter: 0.008}, ectopic(p, s, rng))
+}
+
+// escapes: the sinus node is silent and the ventricles beat for themselves.
+func escapes(low, high, jitter, width float64) func(Patient, *Setup, *rand.Rand) {
+	return func(p Patient, s *Setup, rng *rand.Rand) {
+		s.Heart.Sinus.Rate = 0
+		w := ectopic(p, s, rng)
+		w.Duration *= width
+		w.MV *= 0.75
+		s.addFocus(heart.Focus{Site: heart.Ventricle, Cycle: 60 / uniform(rng, low, high), Escape: true, Jitter: jitter}, w)
+	}
+}
+
+// polymorphic: a tachycardia that never looks the same twice.
+func polymorphic(p Patient, s *Setup, rng *rand.Rand) {
+	s.Heart.Sinus.Rate = 0
+	w := ectopic(p, s, rng)
+	w.Vary = 55
+	w.MV *= 0.9
+	s.Heart.Ventricles.QTc = min(s.Heart.Ventricles.QTc, 0.36)
+	s.addFocus(heart.Focus{Site: heart.Ventricle, Cycle: 60 / uniform(rng, 200, 245), Jitter: 0.07}, w)
+}
+
+// torsades: long QT, then runs whose axis turns.
+func torsades(p Patient, s *Setup, rng *rand.Rand) {
+	longQT(p, s, rng)
+	w := ectopic(p, s, rng)
+	w.Turn = uniform(rng, 16, 24)
+	w.Duration = min(w.Duration, 0.13)
+	cycle := 60 / uniform(rng, 205, 240)
+	rr := 60 / s.Heart.Sinus.Rate
+	s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: s.Heart.Ventricles.QTc * sqrt(rr) * 0.84, Cycle: cycle, Jitter: 0.03,
+		WarmUp: 0.12, Gap: [2]int{3, 4}, Run: [2]int{14, 22}}, w)
+}
+
+func pulselessActivity(p Patient, s *Setup, rng *rand.Rand) {
+	s.atSinusRate(p, p.RestRate*uniform(rng, 0.55, 0.8))
+	s.Heart.Pump.Strength = 0
+}

@@ -1,0 +1,273 @@
+package missed
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"telltrace/scenarios"
+	"telltrace/scoring/ledger"
+	"telltrace/synth"
+	"telltrace/synth/ecg"
+	"telltrace/synth/lesson"
+	"telltrace/synth/measure"
+	"telltrace/trainer/look"
+	"telltrace/trainer/paper"
+	"telltrace/trainer/practise"
+	"telltrace/trainer/stage"
+)
+
+// An opened entry is its strip, held and marked, with the strip of what was said
+// below it, and words.
+type opened struct {
+	entry   entry
+	main    *stage.Stage // nil when it cannot be shown
+	other   *stage.Stage // nil when nothing else was named
+	marks   ecg.Marks
+	otherM  ecg.Marks
+	trouble error
+	scaled  bool // the learner chose the scale
+	text    []string
+	words   []string // text, wrapped
+	from    int      // first line of words shown
+	room    int      // lines that fit
+}
+
+// opens prepares an entry.
+func (m *Model) opens(e entry) *opened {
+	o := &opened{entry: e}
+	round, err := e.again(m.recording)
+	if err != nil {
+		o.trouble = err
+	} else {
+		o.main, o.marks = held(m.env.Look, round)
+		o.trouble = o.main.Err()
+	}
+	if taken, ok := synth.Lesson(e.confused()); ok && o.main != nil && e.id.Recording == "" {
+		id := ecg.Synthetic(taken.ID, e.id.Age, e.id.Seed)
+		if taken.Family == lesson.Artifact {
+			id.Rhythm, id.Artifact = "sinus-rhythm", taken.ID
+		}
+		if round, err := practise.Synthetic("", ledger.Replay, scenarios.For(id, nil, nil)); err == nil {
+			o.other, o.otherM = held(m.env.Look, round)
+			o.other.ShowLead(o.main.Lead())
+		}
+	}
+	o.retell(m, e)
+	return o
+}
+
+// The strip goes on, at most so long, until what it is about has been on the page of
+// the narrowest window, s.
+const (
+	narrowest = 4
+	atMost    = 60
+)
+
+// held plays a round to where practice would show it first, and on until the telling
+// evidence is on the page, and holds it there. Marks are the truth, or what can be
+// read from the samples of a recording.
+func held(l *look.Look, r practise.Round) (*stage.Stage, ecg.Marks) {
+	s := stage.New(l, r.Feed, r.Start)
+	var clock time.Time
+	s.Advance(clock)
+	for range atMost {
+		if r.Evidence == nil || s.Ended() {
+			break
+		}
+		if at, ok := r.Evidence(r.Start - narrowest); ok && at <= s.Edge() {
+			break
+		}
+		s.Run(clock)
+		clock = clock.Add(time.Second)
+		s.Hold(clock)
+	}
+	if r.Marks != nil {
+		return s, r.Marks(0, s.Edge())
+	}
+	strip, at := s.Strip(0, s.Edge())
+	found, err := measure.Read(strip, s.Lead())
+	if err != nil {
+		return s, ecg.Marks{}
+	}
+	var marks ecg.Marks
+	for _, p := range found.Marks.P {
+		marks.P = append(marks.P, p.Shift(at))
+	}
+	for _, b := range found.Marks.Beats {
+		marks.Beats = append(marks.Beats, b.Shift(at))
+	}
+	return s, marks
+}
+
+// retell writes the words anew: what is left to do may have changed.
+func (o *opened) retell(m *Model, e entry) {
+	o.entry = e
+	o.text = nil
+	add := func(format string, args ...any) { o.text = append(o.text, fmt.Sprintf(format, args...)) }
+	if o.trouble != nil {
+		add("This strip cannot be shown: %v.", o.trouble)
+	}
+	truth, known := synth.Lesson(e.Subject)
+	said := e.said()
+	if e.SureAndWrong {
+		said += " You were sure of it."
+	}
+	if e.Question == ledger.FirstAction {
+		rights := make([]string, len(e.Right))
+		for i, r := range e.Right {
+			rights[i] = lesson.Action(r).Words()
+		}
+		add("%s Right was: %s.", said, strings.Join(rights, ", or: "))
+	} else {
+		add("%s It was: %s.", said, name(e.Subject))
+	}
+	if a, ok := truth.LookAlike(e.confused()); ok {
+		add("What tells them apart: %s At the bedside: %s", a.Difference, a.Bedside)
+	}
+	add("%s", e.left())
+	if known {
+		if e.Question == ledger.FirstAction && e.trouble == nil && e.id.Recording == "" {
+			care := truth.Care(e.id.Age, e.State)
+			add("Then: %s %s", care.Then, care.Caution)
+		}
+		add("To look for: %s", strings.Join(truth.LookFor, " "))
+		add("At the bedside: %s", truth.LookFirst)
+	} else {
+		add("The catalogue of this program has no %q.", e.Subject)
+	}
+	add("%s", look.Caution)
+	o.layout(m)
+}
+
+// layout shares the window between the strips and the words. Two strips need a
+// window that has six rows for each.
+func (o *opened) layout(m *Model) {
+	const words, chrome, least = 6, 2, 6 // lines of words at least; title and keys
+	strip, strips := 0, 0
+	if o.main != nil {
+		strips = 1
+		if o.other != nil {
+			strips = 2
+		}
+		strip = (m.rows-chrome-words)/strips - 1
+		if strip < least && strips == 2 {
+			strips, strip = 1, m.rows-chrome-words-1
+		}
+		strip = min(strip, 16) &^ 1 // even: the middle line lies on a box line
+		if !o.scaled {
+			o.main.SetScale(o.scale(m.cols, strip))
+		}
+		o.main.Resize(m.cols, strip, 0)
+		if o.other != nil {
+			under := strip
+			if strips == 1 {
+				under = 0
+			}
+			o.other.SetScale(o.main.Scale())
+			o.other.Resize(m.cols, under, 0)
+		}
+	}
+	o.words = nil
+	for _, p := range o.text {
+		o.words = append(o.words, m.wrap(p)...)
+	}
+	o.room = max(m.rows-chrome-strips*(strip+1), 0)
+	o.from = max(min(o.from, len(o.words)-o.room), 0)
+}
+
+// scale is what the strip opens at: double where what tells is small or short and
+// there is room for it, as in practice.
+func (o *opened) scale(cols, rows int) paper.Scale {
+	fine := o.entry.id.Age.Years() < 1 && o.entry.id.Recording == ""
+	for _, id := range o.entry.names {
+		l, ok := synth.Lesson(id)
+		fine = fine || ok && (l.Family == lesson.Block || l.ID == "fine-ventricular-fibrillation")
+	}
+	if fine && cols >= 110 && rows >= 14 {
+		return paper.Double
+	}
+	return paper.Base
+}
+
+// long reports whether there are more words than fit.
+func (o *opened) long() bool { return len(o.words) > o.room }
+
+// twoShown reports whether the second strip has room.
+func (o *opened) twoShown() bool { return o.other != nil && o.other.View().Rows > 0 }
+
+func (m *Model) pressOpen(msg tea.KeyMsg) {
+	k, o := m.keys, m.open
+	switch {
+	case key.Matches(msg, k.back):
+		m.phase, m.open = listing, nil
+	case key.Matches(msg, k.lead):
+		o.main.NextLead()
+		if o.other != nil {
+			o.other.ShowLead(o.main.Lead())
+		}
+	case key.Matches(msg, k.scale):
+		o.scaled = true
+		o.main.SetScale(paper.Base + paper.Double - o.main.Scale())
+	case key.Matches(msg, k.pan):
+		share := 0.25
+		if msg.String() == "right" {
+			share = -share
+		}
+		o.main.Pan(share)
+		if o.other != nil {
+			o.other.Pan(share)
+		}
+	case key.Matches(msg, k.scroll):
+		if msg.String() == "down" {
+			o.from++
+		} else {
+			o.from--
+		}
+	}
+}
+
+// view is the page without the hint line.
+func (o *opened) view(m *Model) []string {
+	l := m.env.Look
+	lines := []string{m.title("A missed answer", "missed "+dayWord(o.entry.Last, m.env.Now(), m.env.Location))}
+	if o.main != nil {
+		lines = append(lines, l.Title.Render(m.cut(o.captions(0))))
+		lines = append(lines, drawn(o.main, o.marks)...)
+	}
+	if o.main != nil && o.twoShown() {
+		lines = append(lines, l.Title.Render(m.cut(o.captions(1))))
+		lines = append(lines, drawn(o.other, o.otherM)...)
+	}
+	for _, w := range o.words[min(o.from, len(o.words)):min(o.from+o.room, len(o.words))] {
+		lines = append(lines, l.Body.Render(w))
+	}
+	return lines
+}
+
+// captions stand above the strips.
+func (o *opened) captions(i int) string {
+	is, looks := "This is ", "looks"
+	if i == 0 {
+		if l, _ := synth.Lesson(o.entry.Subject); l.Plural {
+			is = "These are "
+		}
+		return is + name(o.entry.Subject) + ", " + o.entry.age()
+	}
+	if l, _ := synth.Lesson(o.entry.confused()); l.Plural {
+		looks = "look"
+	}
+	return "You said " + name(o.entry.confused()) + ", which " + looks + " like this"
+}
+
+// drawn is a strip with its waves marked and the intervals of one beat bracketed.
+func drawn(s *stage.Stage, marks ecg.Marks) []string {
+	o := &stage.Overlay{Marks: marks}
+	if b, ok := paper.ChooseBeat(s.View(), marks.Beats); ok {
+		o.Brackets = paper.Intervals(b)
+	}
+	return s.Draw(o)
+}
