@@ -70,7 +70,7 @@ func Open(id ecg.Identity) (*Player, error) {
 	p.pulse = blood
 
 	kind, disturbed := artifact.ByID(id.Artifact)
-	setting := artifact.Setting{Rate: rate, Electrodes: dipole.Electrodes, Leads: id.Leads, RNG: chance(chanceArtifact)}
+	setting := artifact.Setting{Rate: rate, Electrodes: dipole.Electrodes, Leads: id.Leads, Seed: id.Seed, RNG: chance(chanceArtifact)}
 	if disturbed {
 		setting.At = kind.Site(id.Seed)
 		if kind.Electrodes != nil {

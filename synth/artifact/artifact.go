@@ -16,6 +16,7 @@ type Setting struct {
 	Electrodes []ecg.Electrode // rows of an electrode source
 	Leads      []ecg.Lead      // rows of a lead source
 	At         ecg.Electrode   // the electrode it sits on
+	Seed       uint64          // of the strip
 	RNG        *rand.Rand      // its own stream of chance
 }
 

@@ -54,7 +54,7 @@ func TestRecurrenceIsTheExactSum(t *testing.T) {
 		h, shapes := adult()
 		frames := int(30 * rate)
 		exact, got := rows(frames), rows(frames)
-		const from = 2.0 // s; what was told while the player was made is left out
+		const from = 4.0 // s; what was told while the player was made is left out
 		var p *Player
 		beats := 0
 		p = play(t, h, shapes, rate, 3, func(b Beat) {
@@ -79,7 +79,7 @@ func TestRecurrenceIsTheExactSum(t *testing.T) {
 		n, err := p.Fill(got)
 		require.NoError(t, err)
 		require.Equal(t, frames, n)
-		require.Greater(t, beats, 60)
+		require.Greater(t, beats, 50)
 		worst := 0.0
 		for row := range got {
 			for i := int(from * rate); i < frames; i++ {
@@ -119,13 +119,14 @@ func TestFillInAnyChunks(t *testing.T) {
 // Each activation is told in time order and well before its frames are read.
 func TestBeatsAreToldInTime(t *testing.T) {
 	h, shapes := adult()
-	read, last := 0.0, math.Inf(-1)
+	read, last := math.Inf(-1), math.Inf(-1) // s
 	p := play(t, h, shapes, 500, 6, func(b Beat) {
 		assert.GreaterOrEqual(t, b.At, last)
 		assert.GreaterOrEqual(t, b.At, read-1e-9, "told after it was read")
 		last = b.At
 	})
 	require.Greater(t, last, 0.0, "what happened before 0 and just after is told at once")
+	read = 0
 	dst := rows(50)
 	for range 400 {
 		_, err := p.Fill(dst)
@@ -162,4 +163,11 @@ func TestSpansHoldTheirWaves(t *testing.T) {
 		assert.Less(t, top(list, -0.1, 0), 0.10*inside, "%s before its onset", name)
 		assert.Less(t, top(list, d, d+0.1), 0.10*inside, "%s after its offset", name)
 	}
+	const qt = 0.38
+	list, span := tWave(p.T.vector(), qt, 1, nil), tSpan(qt, 1, 0)
+	inside := top(list, span.Onset, span.Offset)
+	assert.Less(t, top(list, 0, span.Onset), 0.12*inside, "T before its onset")
+	assert.Less(t, top(list, qt, qt+0.2), 0.06*inside, "T after its offset")
+	assert.InDelta(t, inside, height(list, span.Peak), 0.01*inside, "T peak")
+	assert.InDelta(t, qt, span.Offset, 1e-12, "T ends where QT ends")
 }

@@ -87,9 +87,9 @@ func TestFibrillationFrequencyAndHeight(t *testing.T) {
 			mv[25], mv[0], mv[49], hz[25], hz[0], hz[49])
 		assert.InDelta(t, 1, hz[25], 0.06, "median frequency, share of what was asked")
 		assert.InDelta(t, 1, mv[25], 0.10, "median height, share of what was asked")
-		assert.GreaterOrEqual(t, hz[1], 0.65)
-		assert.LessOrEqual(t, hz[48], 1.50)
-		assert.GreaterOrEqual(t, mv[1], 0.70)
+		assert.GreaterOrEqual(t, hz[1], 0.80)
+		assert.LessOrEqual(t, hz[48], 1.20)
+		assert.GreaterOrEqual(t, mv[1], 0.75)
 		assert.LessOrEqual(t, mv[48], 1.35)
 	}
 }

@@ -89,6 +89,21 @@ const (
 	LongestRun Measure = "longest-run"        // beats of another shape in a row
 	PeakToPeak Measure = "peak-to-peak"       // mV over the strip
 	Dominant   Measure = "dominant-frequency" // Hz
+	PRSpread   Measure = "pr-spread"          // s, longest less shortest PR of the conducted beats
+	AtrialRate Measure = "p-rate"             // P or flutter waves a minute
+	PShapes    Measure = "p-shapes"           // number of P wave shapes
+	EarlyP     Measure = "early-p"            // time from a conducted P to the blocked one after it, as a share of the time to the next conducted P
+	RRRange    Measure = "rr-range"           // longest less shortest RR, as a share of their median
+	LongestRR  Measure = "longest-rr"         // as a multiple of the median RR
+	ShortestRR Measure = "shortest-rr"        // s
+	EarlyBeats Measure = "early-beats"        // beats that end an RR below 0.85 of the median, as a share of all
+	STLevel    Measure = "st-level"           // mV in lead II, 60 ms after the end of the QRS, against the PR segment
+	THeight    Measure = "t-height"           // mV in lead II, upright counts positive
+	QRSHeight  Measure = "qrs-height"         // mV peak to peak, the tallest of I, II and III
+	Shapes     Measure = "shapes"             // QRS shapes in one lead, the usual one counted
+	LateV1     Measure = "late-v1"            // mV, largest deflection in V1, with its sign, in the last third of the usual QRS, against the PR segment
+	Spikes     Measure = "spikes"             // pacing spikes for each QRS
+	SpikeWait  Measure = "spike-wait"         // shortest time from a QRS onset to the next ventricular spike, over the median time between spikes
 )
 
 // A Range is where a measure must lie.

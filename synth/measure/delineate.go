@@ -1,8 +1,6 @@
 package measure
 
-import (
-	"math"
-)
+import "math"
 
 // Boundaries are found on the average beat of each group, where noise has
 // averaged out, and carried to its beats. An average is kept in time order around
@@ -35,29 +33,27 @@ const (
 	tFallen       = 0.50 // share of its height below which a turn is the next wave's
 )
 
-// averaged is the mean of mv around the given beats.
+// averaged is the mean of mv around the given beats (at least one); beats that the
+// strip's ends cut off are left out where there are others.
 func averaged(mv []float64, at, beats []int, before, after int, rate float64) average {
 	out := average{make([]float64, before+after+1), before, rate}
-	n := 0
-	for _, b := range beats {
-		from := at[b] - before
-		if from < 0 || from+len(out.mv) > len(mv) {
-			if len(beats) > 2 {
-				continue
-			}
-		}
-		n++
+	add := func(b int) {
 		for k := range out.mv {
-			out.mv[k] += mv[min(max(from+k, 0), len(mv)-1)]
+			out.mv[k] += mv[min(max(at[b]-before+k, 0), len(mv)-1)]
 		}
 	}
-	if n == 0 { // only beats at the strip's ends
-		for _, b := range beats {
+	n := 0
+	for _, b := range beats {
+		if at[b] >= before && at[b]+after < len(mv) {
+			add(b)
 			n++
-			for k := range out.mv {
-				out.mv[k] += mv[min(max(at[b]-before+k, 0), len(mv)-1)]
-			}
 		}
+	}
+	if n == 0 {
+		for _, b := range beats {
+			add(b)
+		}
+		n = len(beats)
 	}
 	for k := range out.mv {
 		out.mv[k] /= float64(n)

@@ -52,11 +52,11 @@ func (e *tally) add(got, want float64) {
 }
 
 // Boundaries against the cardiologists' marks of LUDB (Kalyakulina et al., IEEE
-// Access 2020;8:186181), read and marked in the same lead. The mean error must lie
-// within twice the standard deviation that experts differ by, halved to a mean:
-// P on 10.2, P off 12.7, QRS on 6.5, QRS off 11.6, T off 30.6 ms (CSE working party,
-// Eur Heart J 1985;6:815, from memory). The spread is of a single lead and so wider
-// than that of readings over all twelve.
+// Access 2020;8:186181), read and marked in lead II. The mean error must lie within
+// the spread of experts: P onset 10.2, P offset 12.7, QRS onset 6.5, QRS offset
+// 11.6, T offset 30.6 ms, here halved (CSE working party, Eur Heart J 1985;6:815,
+// from memory). Our own spread is that of one lead, and so wider than of readings
+// over all twelve.
 func TestBoundariesOnLUDB(t *testing.T) {
 	dir := filepath.Join(recordings(t), "ludb")
 	files, err := filepath.Glob(filepath.Join(dir, "*.hea"))

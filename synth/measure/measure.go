@@ -62,7 +62,9 @@ func WithLimits(l Limits) Option { return func(have *Limits) { *have = l } }
 // Read reads one lead of a strip; lead "" chooses the best, lead II where it is
 // usable. It errs on a strip without samples or with an unusable sampling rate, and
 // on a lead the strip does not have. A dead or disturbed lead is not an error: the
-// Reading says so. Two seconds are the least that gives a reading, ten are usual.
+// Reading says so. Two seconds are the least that gives a reading, ten are usual; a
+// strip over which the rhythm changes is better read in pieces, as its kind of signal
+// is judged once.
 func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 	limits := Adult()
 	for _, o := range options {

@@ -1,8 +1,6 @@
 package measure
 
-import (
-	"math"
-)
+import "math"
 
 // A Kind says what sort of signal a lead carries, before any beat is named.
 type Kind string
@@ -118,7 +116,7 @@ func (t *tracing) measureFeatures() {
 	t.group, t.shapes = grouped(t.smoothed, at, t.rate)
 	t.at = at
 	t.features.alike = likeness(t.smoothed, at, t.rate)
-	t.features.between = t.restless(x)
+	t.features.between = t.unrest(x)
 }
 
 // Limits between kinds, set on cudb, mitdb and the quiet part of the alarm records
@@ -135,9 +133,9 @@ const (
 	shapeless    = 0.75  // likeness below which beats are not beats
 )
 
-// restless is the range of x in the later half of each gap between beats, where
+// unrest is the range of x in the later half of each gap between beats, where
 // little but a P should be, as a share of the beats' size; medians of both.
-func (t *tracing) restless(x []float64) float64 {
+func (t *tracing) unrest(x []float64) float64 {
 	var gaps, sizes []float64
 	for i, b := range t.beats {
 		sizes = append(sizes, b.size)

@@ -86,22 +86,27 @@ const headRows = 3
 
 // layout lays out what is shown.
 func (m *Model) layout() {
-	if m.cols == 0 || m.rows == 0 {
+	if cols, rows := m.MinSize(); m.cols < cols || m.rows < rows {
 		return
 	}
 	if m.open != nil {
 		m.open.layout(m)
 	}
-	// The entry under the cursor is wholly on the page.
+	// The entry under the cursor is wholly on the page, and no room is left empty
+	// under the last one.
+	used := func(from, to int) (rows int) {
+		for i := from; i < min(to, len(m.list)); i++ {
+			rows += len(m.block(i))
+		}
+		return rows
+	}
+	room := m.rows - headRows - 1
 	m.top = min(m.top, m.cursor)
-	for room := m.rows - headRows - 1; m.top < m.cursor; m.top++ {
-		used := 0
-		for i := m.top; i <= m.cursor && i < len(m.list); i++ {
-			used += len(m.block(i))
-		}
-		if used <= room {
-			break
-		}
+	for m.top < m.cursor && used(m.top, m.cursor+1) > room {
+		m.top++
+	}
+	for m.top > 0 && used(m.top-1, len(m.list)) <= room {
+		m.top--
 	}
 }
 
@@ -132,7 +137,7 @@ func (m *Model) listView() []string {
 	if m.subject != "" {
 		right = "only " + name(m.subject) + "   " + right
 	}
-	sentence := l.Faint.Render(m.cut("To look at again, newest first. A strip leaves this list once you have it right again."))
+	sentence := l.Faint.Render(m.cut("To look at again, newest first. A strip leaves once you have it right again."))
 	if m.notice != "" {
 		sentence = l.Body.Render(m.cut(m.notice))
 	}

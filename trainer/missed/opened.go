@@ -233,7 +233,11 @@ func (m *Model) pressOpen(msg tea.KeyMsg) {
 // view is the page without the hint line.
 func (o *opened) view(m *Model) []string {
 	l := m.env.Look
-	lines := []string{m.title("A missed answer", "missed "+dayWord(o.entry.Last, m.env.Now(), m.env.Location))}
+	head := "A missed answer"
+	if o.main != nil {
+		head += "   " + paper.HeaderText(o.main.Lead(), o.main.View())
+	}
+	lines := []string{m.title(head, "missed "+dayWord(o.entry.Last, m.env.Now(), m.env.Location))}
 	if o.main != nil {
 		lines = append(lines, l.Title.Render(m.cut(o.captions(0))))
 		lines = append(lines, drawn(o.main, o.marks)...)

@@ -11,6 +11,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -179,6 +180,29 @@ func (d *Driver) Press(keys ...string) {
 		d.Send(msg)
 	}
 }
+
+// Choose presses the digit before an answer on the page.
+func (d *Driver) Choose(answer string) {
+	d.t.Helper()
+	found := regexp.MustCompile(`(?m)^\W*(\d)  ` + regexp.QuoteMeta(answer) + `\s*$`).FindStringSubmatch(d.Cells())
+	require.NotNil(d.t, found, "no answer %q on the page:\n%s", answer, d.Cells())
+	d.Press(found[1])
+}
+
+// Sees checks that the page says something, however its lines are broken.
+func (d *Driver) Sees(words string) {
+	d.t.Helper()
+	require.Contains(d.t, plain(d.Cells()), plain(words), "on the page:\n%s", d.Cells())
+}
+
+// SeesNot checks that the page does not say something.
+func (d *Driver) SeesNot(words string) {
+	d.t.Helper()
+	require.NotContains(d.t, plain(d.Cells()), plain(words), "on the page:\n%s", d.Cells())
+}
+
+// plain joins words that stand on several lines.
+func plain(s string) string { return strings.Join(strings.Fields(s), " ") }
 
 // keyOf is the message of a key.
 func keyOf(name string) (tea.KeyMsg, bool) {

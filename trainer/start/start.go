@@ -190,9 +190,10 @@ func page(l *look.Look, lines []string, short []key.Binding, cols, rows int) str
 	width := -3
 	help := key.NewBinding(key.WithKeys("?"), key.WithHelp("?", "keys"))
 	for _, b := range append(append([]key.Binding{}, short...), help) {
-		h := b.Help()
-		if width += ansi.StringWidth(h.Key+" "+h.Desc) + 3; b.Enabled() && width <= cols {
-			parts = append(parts, l.Key.Render(h.Key)+" "+l.Faint.Render(h.Desc))
+		if h := b.Help(); b.Enabled() {
+			if width += ansi.StringWidth(h.Key+" "+h.Desc) + 3; width <= cols {
+				parts = append(parts, l.Key.Render(h.Key)+" "+l.Faint.Render(h.Desc))
+			}
 		}
 	}
 	return strings.Join(append(lines[:max(rows-1, 0)], strings.Join(parts, "   ")), "\n")
