@@ -21,6 +21,8 @@ const (
 	chanceArtifact
 	chancePulse
 	chancePulseArtifact
+	chanceSteps
+	chanceLeadArtifact
 )
 
 // warmUp is how long the heart has been beating when the strip begins, s.
@@ -36,7 +38,8 @@ type Player struct {
 	patient rhythm.Patient
 	shows   rhythm.Evidence
 	leads   ecg.Source
-	pulse   ecg.Source
+	blood   *pulse
+	pulse   ecg.Source // the finger's trace
 	keep    float64
 	marks   ecg.Marks
 	now     int64 // frames played
@@ -51,7 +54,9 @@ func Open(id ecg.Identity) (*Player, error) {
 	r, _ := rhythm.ByID(id.Rhythm)
 	chance := func(stream uint64) *rand.Rand { return rand.New(rand.NewPCG(id.Seed, stream)) }
 
-	patient, setup, err := r.Build(id.Age, id.State, chance(chancePatient))
+	patientChance := chance(chancePatient)
+	patient := rhythm.NewPatient(id.Age, patientChance)
+	setup, err := r.For(patient, id.State, id.Severity, patientChance)
 	if err != nil {
 		return nil, err
 	}
@@ -61,33 +66,68 @@ func Open(id ecg.Identity) (*Player, error) {
 	}
 	p := &Player{id: id, patient: patient, shows: r.Shows, keep: marksKept}
 	rate := float64(id.Rate)
-	blood := newPulse(setup.Heart.Pump, rate, chance(chancePulse).IntN(noiseLength))
-	var potentials ecg.Source = dipole.NewPlayer(h, setup.Dipole, rate, chance(chanceDipole), func(b dipole.Beat) {
-		p.note(b, blood)
-	})
-	blood.skipTo(-warmUp, 0)
-	potentials = newSkin(potentials, len(dipole.Electrodes), rate, setup.Heart.Breaths, h.Breath(0), chance(chanceSkin))
-	p.pulse = blood
-
-	kind, disturbed := artifact.ByID(id.Artifact)
-	setting := artifact.Setting{Rate: rate, Electrodes: dipole.Electrodes, Leads: id.Leads, Seed: id.Seed, RNG: chance(chanceArtifact)}
-	if disturbed {
-		setting.At = kind.Site(id.Seed)
-		if kind.Electrodes != nil {
-			potentials = kind.Electrodes(potentials, setting)
-		}
-	}
-	if p.leads, err = newLeads(potentials, id.Leads); err != nil {
+	p.blood = newPulse(setup.Heart.Pump, rate, chance(chancePulse).IntN(noiseLength))
+	changes, err := p.plan(h, chance(chanceSteps))
+	if err != nil {
 		return nil, err
 	}
-	if disturbed && kind.Leads != nil {
-		p.leads = kind.Leads(p.leads, setting)
+	beats := dipole.NewPlayer(h, setup.Dipole, rate, chance(chanceDipole), p.note)
+	for _, c := range changes {
+		beats.Change(c.at, c.setup.Dipole)
 	}
-	if disturbed && kind.Pulse != nil {
-		setting.RNG = chance(chancePulseArtifact)
-		p.pulse = kind.Pulse(p.pulse, setting)
+	p.blood.skipTo(-warmUp, 0)
+	potentials := ecg.Source(newSkin(beats, len(dipole.Electrodes), rate, setup.Heart.Breaths, h.Breath(0), setup.Noise, chance(chanceSkin)))
+	return p, p.disturb(potentials, chance)
+}
+
+// A turn is a rhythm that takes over at a time.
+type turn struct {
+	at    float64
+	setup rhythm.Setup
+}
+
+// plan tells the heart what it will become, for the same patient.
+func (p *Player) plan(h *heart.Heart, rng *rand.Rand) ([]turn, error) {
+	var turns []turn
+	for _, step := range p.id.Then {
+		r, _ := rhythm.ByID(step.Rhythm)
+		setup, err := r.For(p.patient, p.id.State, p.id.Severity, rng)
+		if err != nil {
+			return nil, err
+		}
+		if err := h.Change(step.At, setup.Heart); err != nil {
+			return nil, err
+		}
+		turns = append(turns, turn{step.At, setup})
 	}
-	return p, nil
+	return turns, nil
+}
+
+// disturb lays the artifact over electrodes, leads and pulse, and makes the leads.
+func (p *Player) disturb(potentials ecg.Source, chance func(uint64) *rand.Rand) error {
+	id, rate := p.id, float64(p.id.Rate)
+	kind, _ := artifact.ByID(id.Artifact) // of no effect when there is none
+	setting := artifact.Setting{Rate: rate, Electrodes: dipole.Electrodes, Leads: id.Leads, Seed: id.Seed}
+	if kind.ID != "" {
+		setting.At = kind.Site(id.Seed)
+	}
+	lay := func(src ecg.Source, by func(ecg.Source, artifact.Setting) ecg.Source, stream uint64) ecg.Source {
+		if by == nil {
+			return src
+		}
+		setting.RNG = chance(stream)
+		if id.To == 0 {
+			return by(src, setting)
+		}
+		return artifact.During(src, by, setting, id.From, id.To)
+	}
+	made, err := newLeads(lay(potentials, kind.Electrodes, chanceArtifact), id.Leads)
+	if err != nil {
+		return err
+	}
+	p.leads = lay(made, kind.Leads, chanceLeadArtifact)
+	p.pulse = lay(p.blood, kind.Pulse, chancePulseArtifact)
+	return nil
 }
 
 // Identity is what is being played.
@@ -96,17 +136,32 @@ func (p *Player) Identity() ecg.Identity { return p.id }
 // Patient is the invented body behind the strip.
 func (p *Player) Patient() rhythm.Patient { return p.patient }
 
-// Fill plays the next frames. dst has one row per lead and one for the pulse trace.
-func (p *Player) Fill(dst [][]float64) (int, error) {
-	if len(dst) != len(p.id.Leads)+1 {
-		panic(fmt.Sprintf("synth: Fill wants %d rows, got %d", len(p.id.Leads)+1, len(dst)))
+// Channels names the rows that Fill writes: the leads of the identity, the pulse
+// trace, and the arterial pressure where a line is in.
+func (p *Player) Channels() ([]ecg.Lead, []ecg.WitnessKind) {
+	if p.id.Arterial {
+		return p.id.Leads, []ecg.WitnessKind{ecg.Pleth, ecg.ArterialPressure}
 	}
-	last := len(dst) - 1
-	n, err := p.leads.Fill(dst[:last])
+	return p.id.Leads, []ecg.WitnessKind{ecg.Pleth}
+}
+
+// SampleRate is the sampling rate in Hz.
+func (p *Player) SampleRate() float64 { return float64(p.id.Rate) }
+
+// Fill plays the next frames into one row for each of Channels.
+func (p *Player) Fill(dst [][]float64) (int, error) {
+	leads, witnesses := p.Channels()
+	if len(dst) != len(leads)+len(witnesses) {
+		panic(fmt.Sprintf("synth: Fill wants %d rows, got %d", len(leads)+len(witnesses), len(dst)))
+	}
+	n, err := p.leads.Fill(dst[:len(leads)])
 	if err != nil {
 		return n, err
 	}
-	if _, err := p.pulse.Fill(dst[last:]); err != nil {
+	if p.id.Arterial {
+		p.blood.line = dst[len(leads)+1]
+	}
+	if _, err := p.pulse.Fill(dst[len(leads) : len(leads)+1]); err != nil {
 		return n, err
 	}
 	p.now += int64(n)
@@ -114,8 +169,8 @@ func (p *Player) Fill(dst [][]float64) (int, error) {
 	return n, nil
 }
 
-// note keeps the truth of an activation and hands its stroke to the pulse.
-func (p *Player) note(b dipole.Beat, blood *pulse) {
+// note keeps the truth of an activation and hands its stroke to the circulation.
+func (p *Player) note(b dipole.Beat) {
 	switch b.Chamber {
 	case heart.OfAtria:
 		p.marks.P = append(p.marks.P, b.P)
@@ -130,7 +185,7 @@ func (p *Player) note(b dipole.Beat, blood *pulse) {
 		}
 	}
 	p.marks.Beats = append(p.marks.Beats, b.Beat)
-	if foot, ok := blood.eject(b.Activation); ok {
+	if foot, ok := p.blood.eject(b.Activation); ok {
 		p.marks.Pulses = append(p.marks.Pulses, foot)
 	}
 }
@@ -185,8 +240,24 @@ func (p *Player) Marks(from, to float64) ecg.Marks {
 			m.Pulses = append(m.Pulses, t-from)
 		}
 	}
-	m.Episodes = []ecg.Episode{{Rhythm: p.id.Rhythm, From: 0, To: to - from}}
+	m.Episodes = p.episodes(from, to)
 	return m
+}
+
+// episodes are the rhythms between two times, counted from the first.
+func (p *Player) episodes(from, to float64) []ecg.Episode {
+	steps := append([]ecg.Step{{At: 0, Rhythm: p.id.Rhythm}}, p.id.Then...)
+	var out []ecg.Episode
+	for i, step := range steps {
+		end := to
+		if i+1 < len(steps) {
+			end = math.Min(to, steps[i+1].At)
+		}
+		if begin := math.Max(step.At, from); begin < end {
+			out = append(out, ecg.Episode{Rhythm: step.Rhythm, From: begin - from, To: end - from})
+		}
+	}
+	return out
 }
 
 // EvidenceAt is when the strip, seen from time from on, has shown what it is about:
@@ -196,6 +267,15 @@ func (p *Player) EvidenceAt(from float64) (float64, bool) {
 	enough := from + 2 // s without any beat
 	played := float64(p.now) / float64(p.id.Rate)
 	if p.id.Artifact != "" {
+		return enough, played >= enough
+	}
+	silent := p.shows == rhythm.AfterBeats
+	for _, b := range p.marks.Beats {
+		if b.QRS.Onset >= from && b.QRS.Onset < enough {
+			silent = false
+		}
+	}
+	if silent {
 		return enough, played >= enough
 	}
 	run, beats := 0, 0
@@ -215,7 +295,7 @@ func (p *Player) EvidenceAt(from float64) (float64, bool) {
 			return b.T.Offset, true
 		}
 	}
-	return enough, p.shows == rhythm.AfterBeats && beats == 0 && played >= enough
+	return 0, false
 }
 
 // Render plays the first seconds of an identity into a strip, with its truth.
@@ -229,24 +309,23 @@ func Render(id ecg.Identity, seconds float64) (ecg.Strip, ecg.Marks, error) {
 		return ecg.Strip{}, ecg.Marks{}, err
 	}
 	p.keep = math.Inf(1)
-	flat := make([]float64, (len(id.Leads)+1)*frames)
-	rows := make([][]float64, len(id.Leads)+1)
+	leads, witnesses := p.Channels()
+	n := len(leads) + len(witnesses)
+	flat := make([]float64, n*frames)
+	rows := make([][]float64, n)
 	for i := range rows {
 		rows[i] = flat[i*frames : (i+1)*frames : (i+1)*frames]
 	}
 	if _, err := p.Fill(rows); err != nil {
 		return ecg.Strip{}, ecg.Marks{}, err
 	}
-	last := len(rows) - 1
-	strip := ecg.Strip{Rate: float64(id.Rate), Leads: id.Leads, MV: rows[:last],
-		Witnesses: []ecg.Witness{{Kind: ecg.Pleth, Values: rows[last]}}}
+	strip := ecg.Strip{Rate: float64(id.Rate), Leads: leads, MV: rows[:len(leads)]}
+	for i, k := range witnesses {
+		unit := ""
+		if k == ecg.ArterialPressure {
+			unit = "mmHg"
+		}
+		strip.Witnesses = append(strip.Witnesses, ecg.Witness{Kind: k, Unit: unit, Values: rows[len(leads)+i]})
+	}
 	return strip, p.Marks(0, seconds), nil
 }
-
-// Channels names the rows that Fill writes.
-func (p *Player) Channels() ([]ecg.Lead, []ecg.WitnessKind) {
-	return p.id.Leads, []ecg.WitnessKind{ecg.Pleth}
-}
-
-// SampleRate is the sampling rate in Hz.
-func (p *Player) SampleRate() float64 { return float64(p.id.Rate) }

@@ -22,6 +22,7 @@ type pulse struct {
 
 	pressure, finger, slow float64
 	ejections              []ejection // in time order, at the finger
+	line                   []float64  // where the next Fill also writes the arterial pressure, mmHg; nil for nowhere
 	at                     int        // read position in the noise table
 	noise                  []float64
 }
@@ -91,14 +92,20 @@ func (u *pulse) skipTo(from, to float64) {
 	}
 }
 
+// Fill writes the finger's trace, and the arterial pressure where one is asked for:
+// the line shows the same wave without the finger's damping.
 func (u *pulse) Fill(dst [][]float64) (int, error) {
 	for i := range dst[0] {
 		t := float64(u.frame) / u.rate
 		u.step(t)
 		k := (int64(u.at) + u.frame) % noiseLength
 		dst[0][i] = (u.finger-u.slow)*u.perMMHg + 0.006*u.noise[k]
+		if u.line != nil {
+			u.line[i] = fillingPressure + u.pressure + 0.4*u.noise[k]
+		}
 		u.frame++
 	}
+	u.line = nil
 	return len(dst[0]), nil
 }
 

@@ -48,7 +48,7 @@ type place struct {
 // muscle is the usual noise at a quiet electrode, mV rms.
 const muscle = 0.004
 
-func newSkin(src ecg.Source, electrodes int, rate, breaths, breathPhase float64, rng *rand.Rand) *skin {
+func newSkin(src ecg.Source, electrodes int, rate, breaths, breathPhase, noise float64, rng *rand.Rand) *skin {
 	s := &skin{src: src, rate: rate, noise: noiseTable()}
 	for range electrodes {
 		s.places = append(s.places, place{
@@ -58,7 +58,7 @@ func newSkin(src ecg.Source, electrodes int, rate, breaths, breathPhase float64,
 			driftPhase:  2 * math.Pi * rng.Float64(),
 			breathHz:    breaths / 60,
 			driftHz:     0.04 + 0.05*rng.Float64(),
-			noise:       muscle * (0.7 + 0.6*rng.Float64()),
+			noise:       noise * muscle * (0.7 + 0.6*rng.Float64()),
 			at:          rng.IntN(noiseLength),
 		})
 	}

@@ -19,12 +19,17 @@ import (
 
 // Lessons lists everything that can be shown and asked about, rhythms first.
 func Lessons() []lesson.Lesson {
+	all := rhythms()
+	for _, k := range artifact.All() {
+		all = append(all, k.Lesson)
+	}
+	return all
+}
+
+func rhythms() []lesson.Lesson {
 	var all []lesson.Lesson
 	for _, r := range rhythm.All() {
 		all = append(all, r.Lesson)
-	}
-	for _, k := range artifact.All() {
-		all = append(all, k.Lesson)
 	}
 	return all
 }
@@ -66,14 +71,10 @@ func Check(id ecg.Identity) error {
 		return fmt.Errorf("strip %s was made by engine version %d, this program has version %d and cannot repeat it", id, id.Engine, ecg.Engine)
 	}
 	if _, ok := rhythm.ByID(id.Rhythm); !ok {
-		var all []lesson.Lesson
-		for _, r := range rhythm.All() {
-			all = append(all, r.Lesson)
-		}
 		if _, isArtifact := artifact.ByID(id.Rhythm); isArtifact {
 			return fmt.Errorf("%q is an artifact: lay it over a rhythm, as in --artifact %s", id.Rhythm, id.Rhythm)
 		}
-		return unknown("rhythm", id.Rhythm, all)
+		return unknown("rhythm", id.Rhythm, rhythms())
 	}
 	if _, ok := artifact.ByID(id.Artifact); !ok && id.Artifact != "" {
 		var all []lesson.Lesson
@@ -81,6 +82,11 @@ func Check(id ecg.Identity) error {
 			all = append(all, k.Lesson)
 		}
 		return unknown("artifact", id.Artifact, all)
+	}
+	for _, step := range id.Then {
+		if _, ok := rhythm.ByID(step.Rhythm); !ok {
+			return unknown("rhythm", step.Rhythm, rhythms())
+		}
 	}
 	for _, l := range id.Leads {
 		if _, ok := dipole.Weights(l); !ok {

@@ -44,6 +44,7 @@ type Player struct {
 	waves   []wave
 	scratch []gaussian
 	quiver  []*oscillators
+	later   []change // shapes to come, in time order
 	rng     *rand.Rand
 
 	onBeat func(Beat)
@@ -64,13 +65,38 @@ func NewPlayer(h *heart.Heart, p Params, rate float64, rng *rand.Rand, onBeat fu
 	for i, e := range Electrodes {
 		pl.seen[i] = seenBy(e)
 	}
-	for _, f := range []Fibrillation{p.Fibrillate, p.Flicker} {
-		if f.MV > 0 {
-			pl.quiver = append(pl.quiver, newOscillators(f, rng))
-		}
-	}
+	pl.startQuiver(p, true)
 	pl.draw() // what happened before 0 is told at once
 	return pl
+}
+
+// A change is the shapes from a time on, s.
+type change struct {
+	at float64
+	p  Params
+}
+
+// Change gives activations from time at (s) on other shapes, as heart.Change gives
+// the heart other parameters. Fibrillation fades in and out, so that no step is
+// seen. Changes must be given in time order and before the stream is there.
+func (p *Player) Change(at float64, to Params) {
+	p.later = append(p.later, change{at, to})
+}
+
+// startQuiver starts the oscillators that shapes ask for and lets the others fade.
+func (p *Player) startQuiver(to Params, atOnce bool) {
+	for _, o := range p.quiver {
+		o.fading = true
+	}
+	for _, f := range []Fibrillation{to.Fibrillate, to.Flicker} {
+		if f.MV > 0 {
+			o := newOscillators(f, p.rng)
+			if atOnce {
+				o.gain = 1
+			}
+			p.quiver = append(p.quiver, o)
+		}
+	}
 }
 
 // Fill draws the next frames.
@@ -104,9 +130,14 @@ func (p *Player) draw() {
 		}
 		p.add(a)
 	}
+	p.changeUntil(float64(first) / p.rate)
+	quivering := p.quiver[:0]
 	for _, o := range p.quiver {
-		o.add(&p.buf, &p.seen, p.rate)
+		if o.add(&p.buf, &p.seen, p.rate) {
+			quivering = append(quivering, o)
+		}
 	}
+	p.quiver = quivering
 	kept := p.waves[:0]
 	for i := range p.waves {
 		w := &p.waves[i]
@@ -117,6 +148,15 @@ func (p *Player) draw() {
 	}
 	p.waves = kept
 	p.next, p.have = last, block
+}
+
+// changeUntil makes the changes that are due by time t.
+func (p *Player) changeUntil(t float64) {
+	for len(p.later) > 0 && p.later[0].at <= t {
+		p.p = p.later[0].p
+		p.startQuiver(p.p, false)
+		p.later = p.later[1:]
+	}
 }
 
 func (p *Player) drawWave(w *wave, first, last int64) {
@@ -140,6 +180,7 @@ func (p *Player) drawWave(w *wave, first, last int64) {
 
 // add shapes an activation and starts its waves.
 func (p *Player) add(a heart.Activation) {
+	p.changeUntil(a.At)
 	out := Beat{Activation: a}
 	p.scratch = p.scratch[:0]
 	switch a.Chamber {

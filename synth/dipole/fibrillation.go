@@ -10,9 +10,20 @@ import (
 // repeats and has no complexes. Amplitude and dominant frequency by the published
 // figures (Kerber 1997 for coarse and fine, Strohmenger 1997 for frequency).
 type Fibrillation struct {
-	MV float64 // usual peak-to-peak height in lead II, mV; 0 means none
-	Hz float64 // dominant frequency
+	MV    float64 // usual peak-to-peak height in lead II, mV; 0 means none
+	Hz    float64 // dominant frequency
+	Decay float64 // s in which height and frequency fall to 1/e of the way to fine; 0 does not fall
 }
+
+// Where decaying fibrillation ends: fine, and slow (Kerber 1997; Carlisle, 6.0 to
+// 3.8 Hz in 90 s).
+const (
+	fineMV = 0.13
+	fineHz = 3.6
+)
+
+// fade is the time constant with which fibrillation comes and goes, s.
+const fade = 0.35
 
 const (
 	oscPerAxis = 3
@@ -29,12 +40,17 @@ type oscillator struct {
 }
 
 type oscillators struct {
-	axis [3][oscPerAxis]oscillator
-	rng  *rand.Rand
+	axis   [3][oscPerAxis]oscillator
+	rng    *rand.Rand
+	f      Fibrillation
+	age    float64 // s
+	gain   float64 // 0 to 1
+	fading bool
+	slower float64 // frequency as a share of what it was at first
 }
 
 func newOscillators(f Fibrillation, rng *rand.Rand) *oscillators {
-	o := &oscillators{rng: rng}
+	o := &oscillators{rng: rng, f: f, slower: 1}
 	// Relative frequencies and heights; the middle one dominates.
 	ratio := [oscPerAxis]float64{0.72, 1, 1.42}
 	weight := [oscPerAxis]float64{0.55, 1, 0.45}
@@ -56,10 +72,19 @@ func newOscillators(f Fibrillation, rng *rand.Rand) *oscillators {
 	return o
 }
 
-// add draws one block.
-func (o *oscillators) add(buf *[4][block]float64, seen *[4]Vector, rate float64) {
+// add draws one block. It returns false once the fibrillation has faded away.
+func (o *oscillators) add(buf *[4][block]float64, seen *[4]Vector, rate float64) bool {
 	for from := 0; from < block; from += control {
-		o.drift(control/rate, rate)
+		dt := control / rate
+		decayed := o.decay(dt)
+		o.drift(dt, rate)
+		last := o.gain
+		if o.fading {
+			o.gain -= o.gain * dt / fade
+		} else {
+			o.gain += (1 - o.gain) * dt / fade
+		}
+		step := (o.gain - last) / control
 		for i := from; i < from+control; i++ {
 			var v [3]float64
 			for a := range o.axis {
@@ -69,12 +94,27 @@ func (o *oscillators) add(buf *[4][block]float64, seen *[4]Vector, rate float64)
 					v[a] += s.height * s.sin
 				}
 			}
-			d := Vector{v[0], v[1], v[2]}
+			d := Vector{v[0], v[1], v[2]}.Scale(decayed * (last + step*float64(i-from)))
 			for row := range buf {
 				buf[row][i] += d.Dot(seen[row])
 			}
 		}
 	}
+	return !o.fading || o.gain > 1e-4
+}
+
+// decay lets coarse fibrillation become fine and returns the height as a share of
+// what it was at first.
+func (o *oscillators) decay(dt float64) float64 {
+	if o.f.Decay == 0 || o.f.MV <= fineMV {
+		return 1
+	}
+	o.age += dt
+	left := math.Exp(-o.age / o.f.Decay)
+	if o.f.Hz > fineHz {
+		o.slower = (fineHz + (o.f.Hz-fineHz)*left) / o.f.Hz
+	}
+	return (fineMV + (o.f.MV-fineMV)*left) / o.f.MV
 }
 
 // drift moves frequency and height a little, as an Ornstein-Uhlenbeck process: the
@@ -86,7 +126,7 @@ func (o *oscillators) drift(dt, rate float64) {
 			s := &o.axis[a][k]
 			s.detune += -s.detune*dt/0.4 + 0.08*s.centre*math.Sqrt(2*dt/0.4)*o.rng.NormFloat64()
 			s.height += (s.mean-s.height)*dt/0.7 + 0.45*s.mean*math.Sqrt(2*dt/0.7)*o.rng.NormFloat64()
-			w := 2 * math.Pi * math.Max(s.centre+s.detune, 0.5) / rate
+			w := 2 * math.Pi * math.Max((s.centre+s.detune)*o.slower, 0.5) / rate
 			s.inc, s.incCos = math.Sincos(w)
 			// Keep the state on the circle: rotations lose a rounding error each.
 			n := 1.5 - 0.5*(s.cos*s.cos+s.sin*s.sin)

@@ -245,8 +245,12 @@ func (p Params) tWidth() float64 {
 	return p.TWidth
 }
 
-// ectopic is the wave of a focus, its axis turned.
+// ectopic is the wave of a focus, its axis turned. A beat of a focus that the heart
+// had before it changed is as a conducted one.
 func (p Params) ectopic(focus int, turned float64) Wave {
+	if focus >= len(p.Ectopic) {
+		return p.QRS
+	}
 	w := p.Ectopic[focus].Wave
 	w.Degrees += turned
 	return w

@@ -44,6 +44,8 @@ const DefaultRate = 500
 //
 //	1/ventricular-bigeminy/6y/42
 //	1/sinus-rhythm/10d/7;artifact=movement;state=stable
+//	1/ventricular-run/6y/3;then=coarse-ventricular-fibrillation@20,asystole@60
+//	1/sinus-rhythm/4mo/9;artifact=disconnected-lead@5-15;line=arterial
 //	recording;at=12.5;seconds=10;path=mitdb/106
 //
 // Parts that have their usual value are left out of the text.
@@ -55,6 +57,9 @@ type Identity struct {
 	Severity Severity // usual: Plain
 	State    State    // usual: Stable
 	Artifact string   // catalogue id of an artifact over the rhythm; usual: none
+	From, To float64  // s, when the artifact is there; both 0: all the time
+	Then     []Step   // what the rhythm turns into, in time order; usual: nothing
+	Arterial bool     // an arterial line is in: its pressure is a second witness
 	Leads    []Lead   // usual: I, II, III
 	Rate     int      // Hz; usual: DefaultRate
 
@@ -63,6 +68,12 @@ type Identity struct {
 	Recording string  // path of the record
 	At        float64 // s from its start
 	Seconds   float64
+}
+
+// A Step is a rhythm that begins at a time, s from the start of the strip.
+type Step struct {
+	At     float64
+	Rhythm string // catalogue id
 }
 
 // DefaultLeads are the leads of an identity that names none.
@@ -94,12 +105,21 @@ func (id Identity) String() string {
 	fmt.Fprintf(&b, "%d/%s/%s/%d", id.Engine, id.Rhythm, id.Age, id.Seed)
 	if id.Artifact != "" {
 		b.WriteString(";artifact=" + id.Artifact)
+		if id.From != 0 || id.To != 0 {
+			b.WriteString("@" + decimal(id.From) + "-" + decimal(id.To))
+		}
 	}
 	if id.Severity != Plain && id.Severity != "" {
 		b.WriteString(";severity=" + string(id.Severity))
 	}
 	if id.State != Stable && id.State != "" {
 		b.WriteString(";state=" + string(id.State))
+	}
+	for i, step := range id.Then {
+		b.WriteString([]string{";then=", ","}[min(i, 1)] + step.Rhythm + "@" + decimal(step.At))
+	}
+	if id.Arterial {
+		b.WriteString(";line=arterial")
 	}
 	if leads := joinLeads(id.Leads); leads != joinLeads(DefaultLeads()) && leads != "" {
 		b.WriteString(";leads=" + leads)
@@ -160,7 +180,35 @@ func ParseIdentity(s string) (Identity, error) {
 		}
 		switch key {
 		case "artifact":
-			id.Artifact = value
+			var window string
+			id.Artifact, window, _ = strings.Cut(value, "@")
+			if window != "" {
+				from, to, _ := strings.Cut(window, "-")
+				if id.From, err = seconds(from); err == nil {
+					id.To, err = seconds(to)
+				}
+				if err != nil || id.To <= id.From {
+					return bad("artifact time %q: want FROM-TO in seconds, as in movement@5-12", window)
+				}
+			}
+			if id.Artifact == "" {
+				return bad("the artifact is missing")
+			}
+		case "then":
+			id.Then = nil
+			for word := range strings.SplitSeq(value, ",") {
+				rhythm, at, _ := strings.Cut(word, "@")
+				t, err := seconds(at)
+				if err != nil || rhythm == "" || len(id.Then) > 0 && t <= id.Then[len(id.Then)-1].At {
+					return bad("then %q: want RHYTHM@SECONDS, later than the one before", word)
+				}
+				id.Then = append(id.Then, Step{t, rhythm})
+			}
+		case "line":
+			if value != "arterial" {
+				return bad("line %q: the one there is is arterial", value)
+			}
+			id.Arterial = true
 		case "severity":
 			id.Severity = Severity(value)
 			if id.Severity != Plain && id.Severity != Middle && id.Severity != Subtle {
@@ -185,10 +233,19 @@ func ParseIdentity(s string) (Identity, error) {
 				return bad("rate %q is not a whole number of Hz from 100 to 2000", value)
 			}
 		default:
-			return bad("unknown part %q; known are artifact, severity, state, leads, rate", key)
+			return bad("unknown part %q; known are artifact, then, line, severity, state, leads, rate", key)
 		}
 	}
 	return id, nil
+}
+
+// seconds reads a time of day-long strips at most.
+func seconds(s string) (float64, error) {
+	x, err := strconv.ParseFloat(s, 64)
+	if err == nil && !(x >= 0 && x <= 86400) {
+		err = fmt.Errorf("%q is not a time in seconds", s)
+	}
+	return x, err
 }
 
 func parseRecording(s, rest string) (Identity, error) {

@@ -84,6 +84,7 @@ const (
 	pathExits    // a wave by the accessory path reaches the ventricles
 	atriumPaced  // the pacer's atrial wait is over
 	chamberPaced // its ventricular wait is over
+	changes      // the heart becomes another
 )
 
 type event struct {
@@ -108,7 +109,8 @@ type Heart struct {
 	p   Params
 	rng *rand.Rand
 
-	events []event // unordered and never long: a handful at a time
+	next   []Params // hearts it will become, by event.focus
+	events []event  // unordered and never long: a handful at a time
 	out    []Activation
 
 	breath, tide float64 // phases, rad
@@ -122,6 +124,7 @@ type Heart struct {
 	lastRR          float64 // the interval before that beat
 	laggedRR        float64
 	lastPath        float64
+	quiverTag       int
 	hisCount        counter
 	pauses          counter
 	place           int // of the sinus pacemaker
@@ -150,18 +153,61 @@ func New(p Params, start float64, rng *rand.Rand) (*Heart, error) {
 		h.schedule(event{at: start, kind: atriaQuiver})
 	}
 	h.startPacer(start)
-	h.foci = make([]focusState, len(p.Foci))
-	for i, f := range p.Foci {
+	h.startFoci(start)
+	return h, nil
+}
+
+// startFoci lets the foci of the present heart begin at time t.
+func (h *Heart) startFoci(t float64) {
+	tag := 0 // above every tag that is still on its way
+	for _, f := range h.foci {
+		tag = max(tag, f.tag+1)
+	}
+	h.foci = make([]focusState, len(h.p.Foci))
+	for i, f := range h.p.Foci {
+		h.foci[i].tag = tag
 		switch {
 		case f.Coupling > 0:
-			h.foci[i].wait = between(rng, f.Gap)
+			h.foci[i].wait = between(h.rng, f.Gap)
 		case f.Escape:
-			h.schedule(event{at: start + f.Cycle, kind: focusFires, focus: i})
+			h.schedule(event{at: t + f.Cycle, kind: focusFires, focus: i})
 		default:
-			h.schedule(event{at: start + rng.Float64()*f.Cycle, kind: focusFires, focus: i})
+			h.schedule(event{at: t + h.rng.Float64()*f.Cycle, kind: focusFires, focus: i})
 		}
 	}
-	return h, nil
+}
+
+// Change makes the heart another one from time at (s) on, while it goes on beating:
+// what is under way is finished, refractory times and the filling of the ventricles
+// carry over. Changes must be given in time order and before Next has gone past
+// them.
+func (h *Heart) Change(at float64, p Params) error {
+	if err := p.Validate(); err != nil {
+		return err
+	}
+	h.next = append(h.next, p)
+	h.schedule(event{at: at, kind: changes, focus: len(h.next) - 1})
+	return nil
+}
+
+// become is Change when its time has come.
+func (h *Heart) become(t float64, p Params) {
+	silent := h.p.Sinus.Rate == 0
+	h.p = p
+	h.hisCount, h.pauses = newCounter(h.rng, p.His.Gap), newCounter(h.rng, p.Sinus.Gap)
+	switch {
+	case p.Sinus.Rate == 0:
+		h.sinusTag++ // what it had planned does not happen
+	case silent:
+		h.schedule(event{at: t + h.sinusInterval(t), kind: sinusFires})
+	}
+	if p.Quiver > 0 {
+		h.schedule(event{at: t, kind: atriaQuiver})
+	}
+	h.pacer.atriumTag++
+	h.pacer.chamberTag++
+	h.startPacer(t)
+	h.startFoci(t)
 }
 
 // settledRR is the interval that QT has adapted to at the start.
@@ -236,6 +282,9 @@ func (h *Heart) schedule(e event) {
 	case nodeExits:
 		h.nodeTag++
 		e.tag = h.nodeTag
+	case atriaQuiver:
+		h.quiverTag++
+		e.tag = h.quiverTag
 	case atriumPaced:
 		h.pacer.atriumTag++
 		e.tag = h.pacer.atriumTag
@@ -256,7 +305,7 @@ func (h *Heart) handle(e event) {
 		h.movePlace()
 		h.exciteAtria(e.at, ecg.OriginSinus, -1, false)
 	case focusFires:
-		if e.tag == h.foci[e.focus].tag {
+		if e.focus < len(h.foci) && e.tag == h.foci[e.focus].tag {
 			h.fire(e)
 		}
 	case nodeExits:
@@ -272,7 +321,12 @@ func (h *Heart) handle(e event) {
 		h.enterNodeFromBelow(e)
 	case atriaFromBelow:
 		h.exciteAtria(e.at, e.from, e.focus, true)
+	case changes:
+		h.become(e.at, h.next[e.focus])
 	case atriaQuiver:
+		if h.p.Quiver == 0 || e.tag != h.quiverTag {
+			return
+		}
 		h.schedule(event{at: e.at + (0.35+0.65*h.rng.ExpFloat64())/h.p.Quiver, kind: atriaQuiver})
 		h.enterPath(e.at, ecg.OriginAtrial, math.NaN())
 		h.enterNodeFromAbove(e.at, ecg.OriginAtrial, -1, math.NaN())
@@ -300,70 +354,6 @@ func (h *Heart) sinusInterval(t float64) float64 {
 	}
 	share := 1 - s.RSA*math.Sin(h.Breath(t)) + s.Tide*math.Sin(2*math.Pi*0.1*t+h.tide) + s.Jitter*h.rng.NormFloat64()
 	return 60 / s.Rate * math.Max(share, 0.3)
-}
-
-// exciteAtria starts a P wave unless the atria are refractory.
-func (h *Heart) exciteAtria(t float64, from ecg.Origin, focus int, retrograde bool) {
-	if t-h.lastAtrial < h.p.Atria {
-		return
-	}
-	h.lastAtrial = t
-	a := Activation{At: t, Chamber: OfAtria, Origin: from, Focus: focus, Retrograde: retrograde}
-	if from == ecg.OriginSinus {
-		a.Place = h.place
-	}
-	h.emit(a)
-	h.sensedAtria(t)
-	h.coupleAtria(t, from)
-	if from != ecg.OriginSinus && h.p.Sinus.Rate > 0 {
-		h.schedule(event{at: t + sinusReturn + h.sinusInterval(t), kind: sinusFires})
-	}
-	if !retrograde {
-		h.enterPath(t, from, t)
-		h.enterNodeFromAbove(t, from, focus, t)
-	}
-}
-
-// enterNodeFromAbove: p is the onset of the P wave it comes from, NaN for none.
-func (h *Heart) enterNodeFromAbove(t float64, from ecg.Origin, focus int, p float64) {
-	n := h.p.Node
-	recovery := t - h.nodeLast
-	if n.Blocked || h.inNode {
-		return
-	}
-	if recovery < n.Refractory {
-		if n.Conceal > 0 && recovery > 0 { // it dies in the node but leaves it tired
-			h.nodeLast += n.Conceal * recovery * h.rng.Float64()
-		}
-		return
-	}
-	h.inNode = true
-	delay := n.Delay + n.extra(recovery)
-	if from == ecg.OriginSinus {
-		delay -= h.p.Sinus.Nearer * float64(h.place)
-	}
-	h.schedule(event{at: t + delay, kind: nodeExits, p: p, from: from, focus: focus})
-}
-
-// enterNodeFromBelow: a wave from the ventricles meets one from above and both
-// die; or finds the node ready, leaves it refractory, and may go on to the atria.
-func (h *Heart) enterNodeFromBelow(e event) {
-	if h.p.Node.Blocked {
-		return
-	}
-	if h.inNode {
-		h.inNode = false
-		h.nodeTag++ // the wave from above is gone
-		h.nodeLast = e.at
-		return
-	}
-	if e.at-h.nodeLast < h.p.Node.Refractory {
-		return
-	}
-	h.nodeLast = e.at
-	if h.p.Node.Retrograde > 0 {
-		h.schedule(event{at: e.at + h.p.Node.Retrograde, kind: atriaFromBelow, from: e.from, focus: e.focus})
-	}
 }
 
 // fire lets a focus fire and sets its next time.
@@ -406,84 +396,6 @@ func (h *Heart) fire(e event) {
 	default:
 		h.schedule(event{at: again, kind: focusFires, focus: e.focus})
 	}
-}
-
-// exciteVentricles starts a QRS unless the ventricles are refractory. A second
-// wavefront close behind the first makes the beat a fusion of both.
-func (h *Heart) exciteVentricles(t float64, from ecg.Origin, focus int, p float64) bool {
-	if h.p.Ventricles.Fibrillating {
-		return false
-	}
-	rr := t - h.lastVentricular
-	if rr < h.window() && h.fuse(t, from, focus, p) {
-		return false
-	}
-	qt := h.p.Ventricles.QTc * math.Sqrt(h.laggedRR)
-	if rr < ventricularERP*h.p.Ventricles.QTc*math.Sqrt(math.Min(h.laggedRR, h.lastRR)) {
-		return false
-	}
-	a := Activation{At: t, Chamber: OfVentricles, Origin: from, Focus: focus, P: p, RR: rr, QT: qt, NodeAfter: math.Inf(1)}
-	if from != ecg.OriginVentricular && from != ecg.OriginPaced {
-		a.Bundle = h.bundle(rr)
-	}
-	if focus >= 0 {
-		a.Nth = h.foci[focus].nth
-	}
-	h.lastVentricular, h.lastRR = t, rr
-	h.laggedRR += (rr - h.laggedRR) * (1 - math.Exp(-rr/qtMemory))
-	h.emit(a)
-	h.sensedVentricles(t)
-	h.resetFoci(t, from)
-	return true
-}
-
-// bundle is the branch that does not conduct a beat which comes rr after the last.
-func (h *Heart) bundle(rr float64) Bundle {
-	b := h.p.Bundles
-	switch {
-	case b.Left:
-		return LeftBundle
-	case b.Right, b.Tired > 0 && rr < b.Tired*h.lastRR:
-		return RightBundle
-	default:
-		return NoBundle
-	}
-}
-
-// window is how far apart two wavefronts may share the ventricles.
-func (h *Heart) window() float64 {
-	if h.p.Path.Delay > 0 {
-		return pathWindow
-	}
-	return fusionWindow
-}
-
-// fuse lets a second wavefront join the beat that is under way.
-func (h *Heart) fuse(t float64, from ecg.Origin, focus int, p float64) bool {
-	for i := len(h.out) - 1; i >= 0; i-- {
-		first := &h.out[i]
-		if first.Chamber != OfVentricles {
-			continue
-		}
-		if first.ViaPath {
-			first.NodeAfter = math.Min(first.NodeAfter, t-first.At)
-			return true
-		}
-		fromMuscle := func(o ecg.Origin) bool { return o == ecg.OriginVentricular || o == ecg.OriginPaced }
-		ectopic, second := fromMuscle(first.Origin), fromMuscle(from)
-		if ectopic == second || t-first.At >= fusionWindow {
-			return false
-		}
-		lead := 0.5 + 0.5*(t-first.At)/fusionWindow // share of the earlier one
-		if second {
-			first.Focus, first.Fusion = focus, 1-lead
-		} else {
-			first.P, first.Fusion = p, lead
-		}
-		first.Origin = ecg.OriginFusion
-		return true
-	}
-	return false
 }
 
 // resetFoci tells the foci that the ventricles have beaten.
@@ -539,28 +451,6 @@ func (h *Heart) movePlace() {
 	if s.Shapes > 1 && h.rng.Float64() >= s.Stay {
 		h.place = (h.place + 1 + h.rng.IntN(s.Shapes-1)) % s.Shapes
 	}
-}
-
-// enterPath starts a wave down the accessory path.
-func (h *Heart) enterPath(t float64, from ecg.Origin, p float64) {
-	if h.p.Path.Delay == 0 || t-h.lastPath < h.p.Path.Refractory {
-		return
-	}
-	h.lastPath = t
-	h.schedule(event{at: t + h.p.Path.Delay, kind: pathExits, from: from, focus: -1, p: p})
-}
-
-// byPath excites the ventricles where the path ends.
-func (h *Heart) byPath(e event) {
-	if !h.exciteVentricles(e.at, e.from, -1, e.p) {
-		return
-	}
-	for i := range h.out {
-		if h.out[i].Chamber == OfVentricles && h.out[i].At == e.at {
-			h.out[i].ViaPath = true
-		}
-	}
-	h.schedule(event{at: e.at + pathWindow, kind: nodeFromBelow, from: ecg.OriginVentricular, focus: -1})
 }
 
 // A counter lets some beats through and then stops some.

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 
+	"telltrace/synth/dipole"
 	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
 )
@@ -18,6 +19,9 @@ type Rhythm struct {
 	// Change turns the resting patient into one with this rhythm. Chances are
 	// drawn from rng only, so that the same identity gives the same heart.
 	Change func(p Patient, s *Setup, rng *rand.Rand)
+
+	// Ages says at which ages it is shown; nil for all.
+	Ages func(ecg.Age) bool
 
 	// Shows is the least that must have been on screen before the rhythm can be
 	// told.
@@ -62,13 +66,25 @@ func ByID(id string) (Rhythm, bool) {
 	return Rhythm{}, false
 }
 
-// Build makes the heart of an identity's rhythm, drawing the patient and the
-// rhythm's chances from rng. The patient depends on age and rng alone, so the same
-// seed gives the same patient with another rhythm.
+// Build makes the heart of a rhythm, drawing the patient and the rhythm's chances
+// from rng. The patient depends on age and rng alone, so the same seed gives the
+// same patient with another rhythm.
 func (r Rhythm) Build(age ecg.Age, state ecg.State, rng *rand.Rand) (Patient, Setup, error) {
 	p := NewPatient(age, rng)
+	s, err := r.For(p, state, ecg.Plain, rng)
+	return p, s, err
+}
+
+// For makes the heart of a rhythm for a patient in a state, as plain or subtle as
+// asked, drawing the rhythm's chances from rng.
+func (r Rhythm) For(p Patient, state ecg.State, severity ecg.Severity, rng *rand.Rand) (Setup, error) {
+	if r.Ages != nil && !r.Ages(p.Age) {
+		return Setup{}, fmt.Errorf("rhythm %s is not shown at %s", r.ID, p.Age)
+	}
 	s := p.Resting()
+	s.Dial = dial(severity)
 	r.Change(p, &s, rng)
+	s.fade()
 	switch state {
 	case ecg.NoSignsOfLife:
 		s.Heart.Pump.Strength = 0
@@ -76,7 +92,29 @@ func (r Rhythm) Build(age ecg.Age, state ecg.State, rng *rand.Rand) (Patient, Se
 		s.Heart.Pump.Strength *= 0.6
 	}
 	if err := s.Heart.Validate(); err != nil {
-		return p, s, fmt.Errorf("rhythm %s at %s: %w", r.ID, age, err)
+		return s, fmt.Errorf("rhythm %s at %s: %w", r.ID, p.Age, err)
 	}
-	return p, s, nil
+	return s, nil
+}
+
+// dial is how subtle a severity is, 0 to 1.
+func dial(s ecg.Severity) float64 {
+	switch s {
+	case ecg.Middle:
+		return 0.5
+	case ecg.Subtle:
+		return 1
+	default:
+		return 0
+	}
+}
+
+// fade is what every rhythm has in common when it is made less plain: smaller
+// complexes in more noise.
+func (s *Setup) fade() {
+	size := 1 - 0.28*s.Dial
+	for _, w := range []*dipole.Wave{&s.Dipole.P, &s.Dipole.P2, &s.Dipole.QRS, &s.Dipole.T} {
+		w.MV, w.Front = w.MV*size, w.Front*size
+	}
+	s.Noise = 1 + 1.2*s.Dial
 }

@@ -74,6 +74,8 @@ func truncatedNormal(rng *rand.Rand, reach float64) float64 {
 type Setup struct {
 	Heart  heart.Params
 	Dipole dipole.Params
+	Noise  float64 // of the skin, as a share of the usual
+	Dial   float64 // how subtle it is to be, 0 plain to 1 subtle
 }
 
 // Resting is the patient in sinus rhythm at rest; every rhythm starts from it and

@@ -225,10 +225,11 @@ func keyOf(name string) (tea.KeyMsg, bool) {
 	return tea.KeyMsg{}, false
 }
 
-// Tick lets time pass and delivers what comes in it, each at its moment.
+// Tick lets time pass and delivers what comes in it, each at its moment; a
+// nanosecond more, so that what comes at its very end is there.
 func (d *Driver) Tick(pass time.Duration) {
 	d.t.Helper()
-	over := time.NewTimer(pass)
+	over := time.NewTimer(pass + 1)
 	defer over.Stop()
 	for {
 		select {

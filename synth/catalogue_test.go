@@ -1,0 +1,237 @@
+package synth_test
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"telltrace/synth"
+	"telltrace/synth/ecg"
+	"telltrace/synth/lesson"
+	"telltrace/synth/measure"
+	"telltrace/synth/norms"
+	"telltrace/synth/rhythm"
+)
+
+// strips is how many strips of each rhythm at each age are made and read back.
+const strips = 20
+
+// mustPass is the share of strips, over the whole catalogue, in which every
+// criterion read back from samples lies in its published range.
+const mustPass = 0.995
+
+// seconds is how long a strip must be for its rhythm's criteria: ten, as a printed
+// strip is, and longer where something is counted that comes seldom, so that one beat
+// or wave cut by the edge does not decide.
+func seconds(r rhythm.Rhythm) float64 {
+	for _, c := range r.Criteria {
+		switch c.Measure {
+		case lesson.Ectopics, lesson.LongestRun:
+			return 40
+		case lesson.PPerQRS:
+			if r.ID != "sinus-rhythm" {
+				return 25
+			}
+		}
+	}
+	return 10
+}
+
+// readBack is a measure as the reader of samples found it. Of beats of another shape
+// only the shape counts: from where they came a strip cannot tell for certain.
+func readBack(what lesson.Measure, r measure.Reading) float64 {
+	switch what {
+	case lesson.Rate:
+		if len(r.Marks.Beats) == 0 {
+			return 0
+		}
+		return r.Rate
+	case lesson.RRSpread:
+		return r.RRCV
+	case lesson.PPerQRS:
+		return r.PPerQRS
+	case lesson.PRTime:
+		return r.PR
+	case lesson.QRSTime:
+		return r.QRS
+	case lesson.QTTime:
+		return r.QT
+	case lesson.QTcBazett:
+		return r.QTcB
+	case lesson.PeakToPeak:
+		return r.PeakToPeak
+	case lesson.Dominant:
+		return r.DominantFrequency
+	case lesson.Ectopics, lesson.LongestRun:
+		others, run, longest := 0, 0, 0
+		for _, shape := range r.Groups {
+			run++
+			if shape != 0 {
+				others++
+			} else {
+				run = 0
+			}
+			longest = max(longest, run)
+		}
+		if what == lesson.LongestRun {
+			return float64(longest)
+		}
+		return float64(others) / float64(len(r.Groups))
+	default:
+		return math.NaN()
+	}
+}
+
+// readable are the leads a criterion is read in: fibrillation and standstill are
+// judged by their height in lead II, where it is defined; the rest where complexes
+// are clear, as a person would choose the lead.
+func readable(s ecg.Strip, r rhythm.Rhythm, m ecg.Marks) []ecg.Lead {
+	leads := []ecg.Lead{ecg.II}
+	if r.Family == lesson.Arrest || len(m.Beats) == 0 {
+		return leads
+	}
+	for _, l := range []ecg.Lead{ecg.I, ecg.III} {
+		if smallest(s, l, m) > 0.5 {
+			leads = append(leads, l)
+		}
+	}
+	return leads
+}
+
+// smallest is the height in mV of the smallest of the strip's QRS in a lead.
+func smallest(s ecg.Strip, l ecg.Lead, m ecg.Marks) float64 {
+	least, row := math.Inf(1), s.Row(l)
+	for _, b := range m.Beats {
+		from, to := int(b.QRS.Onset*s.Rate), int(b.QRS.Offset*s.Rate)
+		least = min(least, height(row[max(from, 0):min(to+1, len(row))]))
+	}
+	return least
+}
+
+// Every rhythm at every age, read back from its samples alone, lies in the published
+// range of each of its criteria, in lead II and in each other limb lead that shows it.
+func TestCatalogue(t *testing.T) {
+	t.Parallel()
+	var mu sync.Mutex
+	total, missed := 0, 0
+	t.Run("all", func(t *testing.T) {
+		for _, r := range rhythm.All() {
+			t.Run(r.ID, func(t *testing.T) {
+				t.Parallel()
+				made, misses := readAll(t, r)
+				mu.Lock()
+				defer mu.Unlock()
+				total += made
+				missed += len(misses)
+				for _, miss := range misses {
+					t.Log(miss)
+				}
+				if len(misses) > 0 {
+					t.Logf("%s: %d of %d strips missed", r.ID, len(misses), made)
+				}
+			})
+		}
+	})
+	share := 1 - float64(missed)/float64(total)
+	t.Logf("%d of %d strips pass: %.2f %%", total-missed, total, 100*share)
+	assert.GreaterOrEqual(t, share, mustPass, "share of strips that pass every criterion")
+}
+
+// readAll makes and reads all strips of a rhythm; a miss names the strip and says
+// what was found, what is published, and by whom.
+func readAll(t *testing.T, r rhythm.Rhythm) (made int, misses []string) {
+	for _, b := range norms.Bands() {
+		for seed := uint64(1); seed <= strips; seed++ {
+			id := ecg.Synthetic(r.ID, b.Middle, seed)
+			s, m := render(t, id, seconds(r))
+			made++
+			var wrong []string
+			for _, lead := range readable(s, r, m) {
+				reading, err := measure.Read(s, lead, measure.WithLimits(limitsFor(id.Age)))
+				require.NoError(t, err)
+				for _, c := range r.Criteria {
+					want := c.At(id.Age)
+					if got := readBack(c.Measure, reading); !(got >= want.Low && got <= want.High) {
+						wrong = append(wrong, fmt.Sprintf("lead %s: %s is %.4g, published %.4g to %.4g (%s)",
+							lead, c.Measure, got, want.Low, want.High, want.Source))
+					}
+				}
+			}
+			if len(wrong) > 0 {
+				misses = append(misses, id.String()+": "+strings.Join(wrong, "; "))
+			}
+		}
+	}
+	return made, misses
+}
+
+// The table of what is measured on sinus rhythm against what is published for the
+// age, kept as a file so that a change shows.
+func TestMeasuredTable(t *testing.T) {
+	t.Parallel()
+	var out strings.Builder
+	fmt.Fprintf(&out, "Sinus rhythm, %d strips of 10 s at the middle of each age band, lead II, read back from samples.\n", strips)
+	fmt.Fprintf(&out, "Measured: median (lowest-highest). Published: median [accepted range], sources in synth/norms.\n\n")
+	fmt.Fprintf(&out, "%-12s %-8s %-22s %s\n", "age", "", "measured", "published")
+	for _, b := range norms.Bands() {
+		var rate, pr, qrs, qtc []float64
+		for seed := uint64(1); seed <= strips; seed++ {
+			s, _ := render(t, ecg.Synthetic("sinus-rhythm", b.Middle, seed), 10)
+			r, err := measure.Read(s, ecg.II, measure.WithLimits(limitsFor(b.Middle)))
+			require.NoError(t, err)
+			rate, pr, qrs, qtc = append(rate, r.Rate), append(pr, 1000*r.PR), append(qrs, 1000*r.QRS), append(qtc, 1000*r.QTcB)
+		}
+		for _, row := range []struct {
+			name string
+			got  []float64
+			norm norms.Norm
+			unit float64
+		}{
+			{"rate /min", rate, norms.HeartRate(b.Middle), 1},
+			{"PR ms", pr, norms.PR(b.Middle), 1000},
+			{"QRS ms", qrs, norms.QRS(b.Middle), 1000},
+			{"QTc ms", qtc, norms.QTcBazett(b.Middle), 1000},
+		} {
+			measured := fmt.Sprintf("%.0f (%.0f-%.0f)", median(row.got), slices.Min(row.got), slices.Max(row.got))
+			fmt.Fprintf(&out, "%-12s %-9s %-22s %.0f [%.0f-%.0f]\n", b.Name+" "+b.Middle.String(), row.name, measured,
+				row.unit*row.norm.Aim.Median, row.unit*row.norm.Accept.Low, row.unit*row.norm.Accept.High)
+		}
+	}
+	golden(t, "measured.txt", out.String())
+}
+
+// golden compares text with a file under testdata, or writes it with -update.
+func golden(t *testing.T, name, got string) {
+	t.Helper()
+	path := filepath.Join("testdata", name)
+	if *update {
+		require.NoError(t, os.MkdirAll("testdata", 0o755))
+		require.NoError(t, os.WriteFile(path, []byte(got), 0o644))
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err, "write it with: go test ./synth -update")
+	assert.Equal(t, string(want), got, "%s; if the change is wanted: go test ./synth -update", path)
+}
+
+// Lessons lists every rhythm and artifact once, and each is found by its id.
+func TestLessons(t *testing.T) {
+	t.Parallel()
+	seen := map[string]bool{}
+	for _, l := range synth.Lessons() {
+		assert.False(t, seen[l.ID], l.ID)
+		seen[l.ID] = true
+		got, ok := synth.Lesson(l.ID)
+		assert.True(t, ok)
+		assert.Equal(t, l.Name, got.Name)
+	}
+	_, err := synth.FindLesson("ventricular-bigemny")
+	assert.ErrorContains(t, err, `did you mean "ventricular-bigeminy"?`)
+}

@@ -1,0 +1,84 @@
+package synth_test
+
+import (
+	"flag"
+	"math"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"telltrace/synth"
+	"telltrace/synth/artifact"
+	"telltrace/synth/ecg"
+	"telltrace/synth/measure"
+	"telltrace/synth/norms"
+	"telltrace/synth/rhythm"
+)
+
+// update writes the golden files anew: go test ./synth -update.
+var update = flag.Bool("update", false, "write the golden files anew")
+
+// render plays an identity into memory.
+func render(t testing.TB, id ecg.Identity, seconds float64) (ecg.Strip, ecg.Marks) {
+	t.Helper()
+	s, m, err := synth.Render(id, seconds)
+	require.NoError(t, err, id.String())
+	return s, m
+}
+
+// identities are all rhythms at the middle of each age band, plain and under each
+// artifact, with the given seed.
+func identities(seed uint64) []ecg.Identity {
+	var out []ecg.Identity
+	for _, r := range rhythm.All() {
+		for _, b := range norms.Bands() {
+			id := ecg.Synthetic(r.ID, b.Middle, seed)
+			out = append(out, id)
+			for _, k := range artifact.All() {
+				id.Artifact = k.ID
+				out = append(out, id)
+			}
+		}
+	}
+	return out
+}
+
+// plain are the identities without an artifact.
+func plain(seed uint64) []ecg.Identity {
+	return slices.DeleteFunc(identities(seed), func(id ecg.Identity) bool { return id.Artifact != "" })
+}
+
+// limitsFor are the reader's limits for an age, from the published tables.
+func limitsFor(age ecg.Age) measure.Limits {
+	rate := norms.HeartRate(age).Accept
+	return measure.Limits{Slow: rate.Low, Fast: rate.High, Wide: norms.WideQRS(age).High}
+}
+
+func buffer(rows, frames int) [][]float64 {
+	out := make([][]float64, rows)
+	for i := range out {
+		out[i] = make([]float64, frames)
+	}
+	return out
+}
+
+func median(x []float64) float64 {
+	if len(x) == 0 {
+		return math.NaN()
+	}
+	s := slices.Sorted(slices.Values(x))
+	return (s[len(s)/2] + s[(len(s)-1)/2]) / 2
+}
+
+// height is the range of a row.
+func height(x []float64) float64 { return slices.Max(x) - slices.Min(x) }
+
+// all are every row of a strip, witnesses included.
+func all(s ecg.Strip) [][]float64 {
+	rows := slices.Clone(s.MV)
+	for _, w := range s.Witnesses {
+		rows = append(rows, w.Values)
+	}
+	return rows
+}
