@@ -66,7 +66,7 @@ func Open(id ecg.Identity) (*Player, error) {
 	}
 	p := &Player{id: id, patient: patient, shows: r.Shows, keep: marksKept}
 	rate := float64(id.Rate)
-	p.blood = newPulse(setup.Heart.Pump, rate, chance(chancePulse).IntN(noiseLength))
+	p.blood = newPulse(setup.Heart.Pump, setup.Heart.SettledRR(), rate, chance(chancePulse).IntN(noiseLength))
 	changes, err := p.plan(h, chance(chanceSteps))
 	if err != nil {
 		return nil, err

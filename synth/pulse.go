@@ -32,12 +32,19 @@ type ejection struct{ start, duration, stroke float64 }
 // fillingPressure is what remains when nothing flows, mmHg (from memory).
 const fillingPressure = 10
 
-func newPulse(p heart.Pump, rate float64, noiseAt int) *pulse {
+// reflex is how far the vessels make up for a rate slower than the resting one, as
+// the power of the RR ratio by which run-off slows: between none (0) and a mean
+// pressure that does not depend on the rate (1).
+const reflex = 0.6
+
+// newPulse makes the circulation for a heart that usually beats every rr seconds.
+func newPulse(p heart.Pump, rr, rate float64, noiseAt int) *pulse {
 	rest := 60 / p.RestRate
 	eject := heart.EjectionTime(rest)
 	up, down := p.Systolic-fillingPressure, p.Diastolic-fillingPressure
 	tau := (rest - eject) / math.Log(up/down)
 	unit := unitStroke(up, down, eject, tau)
+	tau *= math.Pow(math.Min(math.Max(rr/rest, 1), 2.5), reflex)
 	u := &pulse{
 		p: p, rate: rate,
 		gain: unit / rate, decay: math.Exp(-1 / (tau * rate)),
@@ -82,7 +89,7 @@ func unitStroke(up, down, eject, tau float64) float64 {
 }
 
 // leastPulse is the stroke below which no pulse is felt or counted at the finger.
-const leastPulse = 0.2
+const leastPulse = 0.28
 
 // skipTo lets time pass without writing: the circulation settles before the strip
 // begins.

@@ -116,7 +116,7 @@ func (m Model) View() string {
 		return ""
 	case m.tooSmall():
 		cols, rows := m.top().MinSize()
-		return fit(ansi.Wordwrap(look.TooSmall(m.width, m.height, cols, rows), m.width, ""), m.height)
+		return fit(ansi.Wrap(look.TooSmall(m.width, m.height, cols, rows), m.width, ""), m.height)
 	case m.help:
 		return fit(m.helpPage(), m.height)
 	default:

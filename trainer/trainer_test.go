@@ -81,7 +81,7 @@ func TestFromStartToQuit(t *testing.T) {
 		press("\r") // not sure
 		sees("What do you do first?")
 		press("q")
-		sees("one to look at again")
+		sees("Missed answers one to look at again")
 		press("m")
 		sees("You were not sure.")
 		press("\r")

@@ -143,7 +143,7 @@ func New(p Params, start float64, rng *rand.Rand) (*Heart, error) {
 	rest := 60 / p.Pump.RestRate
 	h.lastAtrial, h.nodeLast, h.lastVentricular, h.lastPath = start-rest, start-rest, start-rest, start-rest
 	h.lastRR = rest
-	h.laggedRR = p.settledRR()
+	h.laggedRR = p.SettledRR()
 	h.pump = restPump(p.Pump)
 	if p.Sinus.Rate > 0 {
 		h.schedule(event{at: start + rng.Float64()*60/p.Sinus.Rate, kind: sinusFires})
@@ -210,8 +210,8 @@ func (h *Heart) become(t float64, p Params) {
 	h.startFoci(t)
 }
 
-// settledRR is the interval that QT has adapted to at the start.
-func (p Params) settledRR() float64 {
+// SettledRR is the interval (s) that QT and the vessels have adapted to at the start.
+func (p Params) SettledRR() float64 {
 	rr := 60 / p.Pump.RestRate
 	if p.Sinus.Rate > 0 && !p.Node.Blocked {
 		rr = 60 / p.Sinus.Rate

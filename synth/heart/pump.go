@@ -14,8 +14,8 @@ type pumpState struct {
 const (
 	ejectionFraction = 0.62 // of the end-diastolic volume; common practice 0.55-0.70
 	withoutAtria     = 0.82 // filling reached without the atrial contribution; it gives 15-25 % (from memory)
-	dyssynchrony     = 0.85 // strength of a beat that spreads from muscle to muscle
-	fillingShare     = 0.42 // time constant of filling as a share of the resting diastole
+	dyssynchrony     = 0.78 // strength of a beat that spreads from muscle to muscle
+	fillingShare     = 0.55 // time constant of filling as a share of the resting diastole
 )
 
 // systole is the time the ventricles eject, s, by the square root of RR as QT does.
@@ -67,6 +67,6 @@ func (s *pumpState) beat(p Pump, a Activation, atriaHelped bool) float64 {
 // opening is the share of a stroke that gets past the aortic valve: a weak beat
 // does not reach the pressure behind it.
 func opening(stroke float64) float64 {
-	x := math.Min(math.Max((stroke-0.25)/0.45, 0), 1)
+	x := math.Min(math.Max((stroke-0.30)/0.45, 0), 1)
 	return x * x * (3 - 2*x)
 }

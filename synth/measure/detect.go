@@ -25,10 +25,13 @@ const (
 
 // Shares.
 const (
-	ripple    = 0.85 // humps with no valley below this share of the lower one are one
-	beatShare = 0.34 // of the strip's level: from here a burst is a beat
-	gapShare  = 0.24 // the same in a gap that is too long for the rhythm
-	longGap   = 1.5  // of the usual gap: from here a gap is too long
+	ripple     = 0.85 // humps with no valley below this share of the lower one are one
+	beatShare  = 0.34 // of the strip's level: from here a burst is a beat
+	gapShare   = 0.24 // the same in a gap that is too long for the rhythm
+	sharpShare = 0.22 // the same of a complex that is bent as sharply as
+	sharpBend  = 0.60 // this share of the usual beat
+	sharpApart = 0.26 // s from its neighbours
+	longGap    = 1.5  // of the usual gap: from here a gap is too long
 )
 
 // steepness turns a lead into its slope (mains removed) and the slope's running
@@ -116,11 +119,11 @@ func levels(energy []float64, rate float64) []float64 {
 // for the rhythm. It needs no time to learn.
 func detect(mv []float64, rate float64) []candidate {
 	slopes, energy := steepness(mv, rate)
-	return pick(candidates(mv, slopes, energy, rate), levels(energy, rate), rate)
+	return pick(mv, candidates(mv, slopes, energy, rate), levels(energy, rate), rate)
 }
 
-// pick chooses the beats among the candidates.
-func pick(all []candidate, level []float64, rate float64) []candidate {
+// pick chooses the beats among the candidates of a lead.
+func pick(mv []float64, all []candidate, level []float64, rate float64) []candidate {
 	if len(level) == 0 {
 		return nil
 	}
@@ -140,8 +143,39 @@ func pick(all []candidate, level []float64, rate float64) []candidate {
 		}
 		beats = append(beats, c)
 	}
-	beats = withoutT(withoutFirstT(beats, rate), rate)
+	beats = withoutT(mv, withSharp(withoutFirstT(beats, rate), all, share, rate), rate)
 	return withoutP(refill(beats, all, share, rate))
+}
+
+// withSharp adds what is low but bent as sharply as the beats it lies between: small
+// narrow complexes among large wide ones, as in bigeminy.
+func withSharp(beats, all []candidate, share func(candidate) float64, rate float64) []candidate {
+	if len(beats) < 3 {
+		return beats
+	}
+	bends := make([]float64, len(beats))
+	for i, b := range beats {
+		bends[i] = b.bend
+	}
+	least := sharpBend * median(bends)
+	out := make([]candidate, 0, len(beats)+4)
+	k := 0
+	for _, c := range all {
+		if k < len(beats) && beats[k].at == c.at {
+			out = append(out, c)
+			k++
+			continue
+		}
+		if c.bend < least || share(c) < sharpShare || k > 0 && float64(c.at-beats[k-1].at) < sharpApart*rate ||
+			k < len(beats) && float64(beats[k].at-c.at) < sharpApart*rate {
+			continue
+		}
+		if n := len(out) - 1; n >= 0 && (isT(out[n], c, rate) || float64(c.at-out[n].at) < sharpApart*rate) {
+			continue
+		}
+		out = append(out, c)
+	}
+	return out
 }
 
 // refill looks again in the gaps that are long for the rhythm around them, with a

@@ -11,6 +11,7 @@ const (
 	marchUsed   = 0.65 // share of all P-like waves that must be in step
 	marchAlike  = 0.85 // correlation of the waves with their average
 	marchLeast  = 4    // waves
+	pReach      = 0.09 // s from a P's peak within which its feet are looked for
 )
 
 // marching looks for P waves that keep their own time. v is the lead with the
@@ -18,20 +19,7 @@ const (
 // result is in time order with the period in samples, empty when no steady march is
 // found.
 func marching(v []float64, hidden []bool, size, rate float64) (march []bump, period float64) {
-	var seen []bump
-	reach := int(0.09 * rate)
-	for i := 0; i+1 < len(v); {
-		if hidden[i] {
-			i++
-			continue
-		}
-		end := i
-		for end+1 < len(v) && !hidden[end+1] {
-			end++
-		}
-		seen = append(seen, bumps(v, i, end, reach, pSize*size, rate)...)
-		i = end + 1
-	}
+	seen := upright(v, hidden, pSize*size, rate)
 	if len(seen) < marchLeast {
 		return nil, 0
 	}
@@ -50,6 +38,29 @@ func marching(v []float64, hidden []bool, size, rate float64) (march []bump, per
 		steps += math.Round(float64(march[i].peak-march[i-1].peak) / period)
 	}
 	return march, length / steps
+}
+
+// upright lists the upright waves of P's width wherever something can be seen.
+func upright(v []float64, hidden []bool, least, rate float64) (seen []bump) {
+	open(hidden, func(from, to int) {
+		seen = append(seen, bumps(v, from, to, int(pReach*rate), least, 1, rate)...)
+	})
+	return seen
+}
+
+// open calls f with the first and last sample of every stretch that is not hidden.
+func open(hidden []bool, f func(from, to int)) {
+	for i := 0; i < len(hidden); i++ {
+		if hidden[i] {
+			continue
+		}
+		end := i
+		for end+1 < len(hidden) && !hidden[end+1] {
+			end++
+		}
+		f(i, end)
+		i = end
+	}
 }
 
 // sameness is the median correlation of the waves with their own average.
@@ -73,26 +84,27 @@ func sameness(v []float64, march []bump, rate float64) float64 {
 	return median(r)
 }
 
-// bumps lists the upright waves of P's width in a stretch.
-func bumps(v []float64, from, to, reach int, least, rate float64) []bump {
+// bumps lists the waves of P's width in a stretch, upright ones for sign 1, inverted
+// ones for sign -1.
+func bumps(v []float64, from, to, reach int, least, sign, rate float64) []bump {
 	var out []bump
 	for i := from + 1; i < to; i++ {
-		if v[i]-v[i-1] <= 0 || v[i+1]-v[i] > 0 {
+		if sign*(v[i]-v[i-1]) <= 0 || sign*(v[i+1]-v[i]) > 0 {
 			continue
 		}
 		left, right := i, i
 		for k := i; k >= max(from, i-reach); k-- {
-			if v[k] < v[left] {
+			if sign*v[k] < sign*v[left] {
 				left = k
 			}
 		}
 		for k := i; k <= min(to, i+reach); k++ {
-			if v[k] < v[right] {
+			if sign*v[k] < sign*v[right] {
 				right = k
 			}
 		}
-		b := bump{left, i, right, v[i] - max(v[left], v[right])}
-		if b.height < least {
+		b := bump{left, i, right, v[i] - sign*max(sign*v[left], sign*v[right])}
+		if sign*b.height < least {
 			continue
 		}
 		b.trim(v)
@@ -101,7 +113,7 @@ func bumps(v []float64, from, to, reach int, least, rate float64) []bump {
 			continue
 		}
 		if k := len(out) - 1; k >= 0 && i-out[k].peak < int(0.2*rate) {
-			if out[k].height >= b.height {
+			if math.Abs(out[k].height) >= math.Abs(b.height) {
 				continue
 			}
 			out = out[:k]

@@ -23,6 +23,14 @@ const (
 	recursAt    = 0.33 // s at RR 1 s, by √RR: that distance at most
 	recursApart = 0.04 // s: how far distances may differ
 
+	tallSlope  = 1.00 // the same of a T wave nearly as sharp as its QRS
+	tallBend   = 0.80
+	tallSize   = 1.50
+	bareAfter  = 0.060 // s from a QRS's middle to where its T could begin
+	bareBefore = 0.030 // s from there to the middle of what may be its T
+	bareSmooth = 0.024 // s
+	bareHeight = 0.05  // of the QRS's size: a lower wave between them is none
+
 	pShare   = 0.45 // of the usual steepness, bend and size: below all three a beat is P
 	pTallest = 0.30 // mV, the tallest usual P wave
 )
@@ -61,22 +69,30 @@ func withoutFirstT(beats []candidate, rate float64) []candidate {
 	return beats
 }
 
-// withoutT drops every second beat where they are tall T waves: less steep than the
-// beat before and after, early, and at one distance.
-func withoutT(beats []candidate, rate float64) []candidate {
+// withoutT drops every second beat where they are tall T waves: early, at one
+// distance, less steep than the beat before and after; or nearly as steep, but with
+// nothing between them and the beat before, where a beat would show that one's T.
+func withoutT(mv []float64, beats []candidate, rate float64) []candidate {
 	var gaps []float64
 	pairs := 0
+	smoothed := make([]float64, 0, int(rate))
 	suspect := func(i int) bool {
 		if i < 1 || i+1 >= len(beats) {
 			return false
 		}
-		gap := float64(beats[i].at-beats[i-1].at) / rate
-		cycle := float64(beats[i+1].at-beats[i-1].at) / rate
-		return gap < recursAt*math.Sqrt(cycle) && beats[i].slope < recursSlope*min(beats[i-1].slope, beats[i+1].slope) &&
-			beats[i].bend < recursBend*min(beats[i-1].bend, beats[i+1].bend)
+		a, b, c := beats[i-1], beats[i], beats[i+1]
+		gap, cycle := float64(b.at-a.at)/rate, float64(c.at-a.at)/rate
+		if gap > recursAt*math.Sqrt(cycle) {
+			return false
+		}
+		slope, bend := b.slope/min(a.slope, c.slope), b.bend/min(a.bend, c.bend)
+		return slope < recursSlope && bend < recursBend ||
+			gap < 0.5*cycle && slope < tallSlope && bend < tallBend && b.size < tallSize*a.size && bare(mv, a, b, &smoothed, rate)
 	}
+	suspects := make([]bool, len(beats))
 	for i := range beats {
 		if suspect(i) {
+			suspects[i] = true
 			gaps = append(gaps, float64(beats[i].at-beats[i-1].at)/rate)
 			pairs += 2
 		}
@@ -87,13 +103,34 @@ func withoutT(beats []candidate, rate float64) []candidate {
 	usual := median(gaps)
 	out := make([]candidate, 0, len(beats))
 	for i, b := range beats {
-		if k := len(out) - 1; k >= 0 && (suspect(i) || i+1 == len(beats)) && b.slope < recursSlope*out[k].slope &&
+		if k := len(out) - 1; k >= 0 && (suspects[i] || i+1 == len(beats)) && b.slope < tallSlope*out[k].slope &&
 			math.Abs(float64(b.at-out[k].at)/rate-usual) < recursApart {
 			continue
 		}
 		out = append(out, b)
 	}
 	return out
+}
+
+// bare reports whether there is no wave between beat a and the wave at b. buffer is
+// room to work in.
+func bare(mv []float64, a, b candidate, buffer *[]float64, rate float64) bool {
+	from, to := a.at+int(bareAfter*rate), b.at-int(bareBefore*rate)
+	if to-from < int(0.03*rate) {
+		return false
+	}
+	v := (*buffer)[:0]
+	w := int(bareSmooth*rate)/2 + 1
+	for i := from; i <= to; i++ {
+		sum := 0.0
+		for k := i - w; k <= i+w; k++ {
+			sum += mv[min(max(k, 0), len(mv)-1)]
+		}
+		v = append(v, sum/float64(2*w+1))
+	}
+	*buffer = v
+	wave, ok := tallest(v, 0, len(v)-1, len(v))
+	return !ok || math.Abs(wave.height) < bareHeight*a.size
 }
 
 // withoutP drops beats that are small, not steep and not sharp beside the usual

@@ -28,6 +28,7 @@ const (
 type tracing struct {
 	cleaned
 	rate     float64
+	spikes   []int     // pacing spikes, taken out of mv
 	smoothed []float64 // mains removed
 	level    []float64 // slow baseline
 	beats    []candidate
@@ -52,7 +53,9 @@ type features struct {
 
 // examine cleans, filters, finds beats and names the kind of signal.
 func examine(c cleaned, rate float64) tracing {
-	t := tracing{cleaned: c, rate: rate}
+	t := tracing{cleaned: c, rate: rate, spikes: spikes(c.mv, rate)}
+	c.mv = bridged(c.mv, t.spikes, rate)
+	t.mv = c.mv
 	n := len(c.mv)
 	t.smoothed, t.level = make([]float64, n), make([]float64, n)
 	tmp := make([]float64, n)

@@ -12,7 +12,7 @@ var fibrillatingAtria = Rhythm{
 		Name:   "atrial fibrillation",
 		Family: lesson.Atrial,
 		LookFor: []string{
-			"Rate: mostly fast; the pulse at the wrist may be slower.",
+			"Rate: any, fast while it is new and untreated; the pulse at the wrist may be slower.",
 			"Rhythm: irregular without any pattern.",
 			"P wave: none; a fine, restless baseline of 350 to 600 waves a minute.",
 			"PR: cannot be measured.",
@@ -50,7 +50,7 @@ var fibrillatingAtria = Rhythm{
 			},
 		},
 		Criteria: []lesson.Criterion{
-			everyAge(lesson.RRSpread, 0.12, 0.40, "about 0.24, use 0.15-0.35: Tateno and Glass 2001, Med Biol Eng Comput 39:664 (value from memory), widened for the few beats of a strip"),
+			everyAge(lesson.RRSpread, 0.10, 0.40, "about 0.24, use 0.15-0.35: Tateno and Glass 2001, Med Biol Eng Comput 39:664 (value from memory), widened for the few beats of a strip"),
 			{Measure: lesson.Rate, At: func(age ecg.Age) lesson.Range {
 				high := 180.0
 				if age.Years() < 1 {

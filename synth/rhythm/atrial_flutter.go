@@ -50,7 +50,7 @@ var flutter = Rhythm{
 					return lesson.Range{Low: 250, High: 350, Source: "standard adult range (from memory)"}
 				}
 			}},
-			everyAge(lesson.PPerQRS, 1.8, 4.2, "2:1 to 4:1 or changing between them (from memory)"),
+			everyAge(lesson.PPerQRS, 1.7, 4.8, "2:1 to 4:1 or changing between them (from memory), with room for waves at the edge of a strip"),
 			{Measure: lesson.Rate, At: func(age ecg.Age) lesson.Range {
 				if age.Years() < 1 {
 					return lesson.Range{Low: 125, High: 290, Source: "ventricular 125-280: rare-disease entry (read); half of 580 at 2:1 (derived)"}

@@ -46,7 +46,7 @@ var blockedBigeminy = Rhythm{
 				return lesson.Range{Low: 0.5 * own.Low, High: 0.80 * own.High,
 					Source: "half to four fifths of the range for age, as the early P sets the sinus node back (derived)"}
 			}},
-			everyAge(lesson.PPerQRS, 1.8, 2.2, "two for each QRS ("+bySense+")"),
+			everyAge(lesson.PPerQRS, 1.7, 2.3, "two for each QRS ("+bySense+"), with room for a P at the edge of a slow strip"),
 			everyAge(lesson.EarlyP, 0.20, 0.40, "0.29 +/- 0.03 of the cycle, against 0.5 in 2:1 block: "+fetalBigeminy+", widened for children"),
 			narrowQRS(),
 		},

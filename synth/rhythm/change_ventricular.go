@@ -32,16 +32,30 @@ func acceleratedIdioventricular(p Patient, s *Setup, rng *rand.Rand) {
 	s.addFocus(heart.Focus{Site: heart.Ventricle, Cycle: 60 / rate, Jitter: 0.008}, ectopic(p, s, rng))
 }
 
-// escapes: the sinus node is silent and the ventricles beat for themselves.
-func escapes(low, high, jitter, width float64) func(Patient, *Setup, *rand.Rand) {
+// escapes: the sinus node is silent and the ventricles beat for themselves, at a
+// rate in beats/min drawn between the two that rates gives.
+func escapes(rates func(Patient) (low, high float64), jitter, width float64) func(Patient, *Setup, *rand.Rand) {
 	return func(p Patient, s *Setup, rng *rand.Rand) {
 		s.Heart.Sinus.Rate = 0
 		w := ectopic(p, s, rng)
 		w.Duration *= width
 		w.MV *= 0.75
+		low, high := rates(p)
 		s.addFocus(heart.Focus{Site: heart.Ventricle, Cycle: 60 / uniform(rng, low, high), Escape: true, Jitter: jitter}, w)
 	}
 }
+
+// idioventricularRate is the range of a ventricular escape: 20-40 in the adult, in
+// the child below the escape of the junction (infant 50-80, child 45-60, from
+// memory), the guard band kept on both sides.
+func idioventricularRate(p Patient) (low, high float64) {
+	usual := ventricularEscape(p)
+	return 0.80 * usual, usual
+}
+
+// agonalRate is the range of dying beats: below 20 (standard texts, from memory),
+// so far below that irregular ones stay there.
+func agonalRate(Patient) (low, high float64) { return 9, 15 }
 
 // polymorphic: a tachycardia that never looks the same twice.
 func polymorphic(p Patient, s *Setup, rng *rand.Rand) {

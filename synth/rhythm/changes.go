@@ -1,6 +1,7 @@
 package rhythm
 
 import (
+	"math"
 	"math/rand/v2"
 
 	"telltrace/synth/dipole"
@@ -57,15 +58,27 @@ func reentry(p Patient, s *Setup, rng *rand.Rand) {
 }
 
 func completeBlock(p Patient, s *Setup, rng *rand.Rand) {
-	escape := byAge(p.Age, 66, 58, 48, 38) * uniform(rng, 0.92, 1.08)
+	escape := apart(byAge(p.Age, 66, 58, 48, 38)*uniform(rng, 0.92, 1.08), s.Heart.Sinus.Rate)
 	s.Heart.Node.Blocked = true
 	s.Heart.Foci = []heart.Focus{{Site: heart.Junction, Cycle: 60 / escape, Jitter: 0.006, Escape: true}}
+}
+
+// apart moves an escape rate until the atrial rate is no whole multiple of it: P and
+// QRS in step over a strip would look like 2:1 conduction.
+func apart(escape, atrial float64) float64 {
+	const least = 0.12
+	ratio := atrial / escape
+	whole := math.Round(ratio)
+	if off := ratio - whole; math.Abs(off) < least {
+		ratio = whole + math.Copysign(least, off)
+	}
+	return atrial / ratio
 }
 
 // ectopic is the shape of a beat from one place in the ventricles.
 func ectopic(p Patient, s *Setup, rng *rand.Rand) dipole.Ectopic {
 	return dipole.Ectopic{Wave: dipole.Wave{
-		MV:       s.Dipole.QRS.MV * uniform(rng, 1.15, 1.5),
+		MV:       s.Dipole.QRS.MV * uniform(rng, 1.5, 1.9), // taller than the usual beats
 		Degrees:  []float64{-75, 85, -100, 100}[rng.IntN(4)] + uniform(rng, -12, 12),
 		Front:    uniform(rng, -0.9, 0.9),
 		Duration: max(p.QRS*1.65, norms.WideQRS(p.Age).High*1.25),

@@ -1,10 +1,6 @@
 package rhythm
 
-import (
-	"telltrace/synth/ecg"
-	"telltrace/synth/lesson"
-	"telltrace/synth/norms"
-)
+import "telltrace/synth/lesson"
 
 var preExcitedAtrialFibrillation = Rhythm{
 	Change: preExcitedFibrillation,
@@ -47,10 +43,7 @@ var preExcitedAtrialFibrillation = Rhythm{
 		},
 		Criteria: []lesson.Criterion{
 			everyAge(lesson.RRSpread, 0.12, 0.45, "irregular as in fibrillation: Tateno and Glass 2001 (from memory), widened for the few beats of a strip"),
-			{Measure: lesson.Rate, At: func(age ecg.Age) lesson.Range {
-				return lesson.Range{Low: max(140, norms.HeartRate(age).Accept.High), High: 330,
-					Source: "faster than through the AV node, up to 300 and above (from memory)"}
-			}},
+			everyAge(lesson.Rate, 150, 330, "faster than through the AV node, up to 300 and above (from memory)"),
 			everyAge(lesson.ShortestRR, 0.15, 0.30, "0.25 s or less marks danger: Klein 1979, N Engl J Med 301:1080 (from memory), with room for reading"),
 			wideQRS(0.20),
 		},

@@ -50,7 +50,7 @@ var prematureAtrialBeats = Rhythm{
 			earlyBeats(),
 			ownShape(),
 			everyAge(lesson.PPerQRS, 0.9, 1.15, "a P before every beat ("+bySense+"), with room for a P at the edge"),
-			everyAge(lesson.LongestRR, 1, 1.6, "pause shorter than a full one: "+compensatory),
+			everyAge(lesson.LongestRR, 1, 1.9, "early beat and pause last less than two cycles: "+compensatory),
 			narrowQRS(),
 		},
 		States: withPulse(),

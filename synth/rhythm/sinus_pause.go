@@ -36,7 +36,7 @@ var sinusPauses = Rhythm{
 		},
 		Criteria: []lesson.Criterion{
 			everyAge(lesson.LongestRR, 1.5, 3.2, "at least 1.5 to 2 times the last RR: "+healthyNewborns+"; upper limit of what is shown here (derived)"),
-			everyAge(lesson.PPerQRS, 0.9, 1.1, "no P in the gap ("+bySense+")"),
+			everyAge(lesson.PPerQRS, 0.85, 1.15, "no P in the gap ("+bySense+"), with room for a P at the edge of a slow strip"),
 			narrowQRS(),
 		},
 		States: withPulse(),

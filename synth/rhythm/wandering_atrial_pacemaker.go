@@ -21,7 +21,7 @@ var wanderingAtrialPacemaker = Rhythm{
 			"T wave: upright in lead II, one after each QRS.",
 			"Special: a harmless variant in the young, often in sleep.",
 		},
-		LookFirst: "The patient: well, asleep?",
+		LookFirst: "Whether the patient is well, or asleep.",
 		LookAlikes: []lesson.LookAlike{
 			{
 				ID:         "sinus-rhythm",
@@ -53,7 +53,7 @@ var wanderingAtrialPacemaker = Rhythm{
 			func(age ecg.Age) lesson.Care {
 				c := lesson.Care{
 					Urgency: lesson.Routine, First: lesson.Chart,
-					Then:    "Chart it; 33 of 134 healthy newborns showed it in a day.",
+					Then:    "Chart it; about a quarter of healthy newborns show it.",
 					Caution: "If the rate rises above the range for age it is another rhythm: look again.",
 					Source:  healthyNewborns,
 				}

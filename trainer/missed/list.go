@@ -5,10 +5,10 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/x/ansi"
 
 	"telltrace/synth"
+	"telltrace/trainer/screen"
 )
 
 // subjects are the rhythms in the log, to choose one from. The first stands for all.
@@ -179,37 +179,7 @@ func (m *Model) title(left, right string) string {
 
 // page fills the lines to the window with the hint line last.
 func (m *Model) page(lines []string) string {
-	for len(lines) < m.rows-1 {
-		lines = append(lines, "")
-	}
-	return strings.Join(append(lines[:max(m.rows-1, 0)], m.hints()), "\n")
-}
-
-// hints is the last line: the keys that act now. What finds no room is in the help.
-func (m *Model) hints() string {
-	l := m.env.Look
-	help := key.NewBinding(key.WithKeys("?"), key.WithHelp("?", "help"))
-	const gap = 3
-	words := func(b key.Binding) string { return b.Help().Key + " " + b.Help().Desc }
-	short := m.ShortHelp()
-	ends := []key.Binding{short[len(short)-1], help} // the way back is always named
-	room := m.cols
-	for _, b := range ends {
-		room -= ansi.StringWidth(words(b)) + gap
-	}
-	var shown []key.Binding
-	for _, b := range short[:len(short)-1] {
-		if room -= ansi.StringWidth(words(b)) + gap; b.Enabled() && room >= 0 {
-			shown = append(shown, b)
-		} else {
-			room += ansi.StringWidth(words(b)) + gap
-		}
-	}
-	var parts []string
-	for _, b := range append(shown, ends...) {
-		parts = append(parts, l.Key.Render(b.Help().Key)+" "+l.Faint.Render(b.Help().Desc))
-	}
-	return strings.Join(parts, strings.Repeat(" ", gap))
+	return screen.Page(m.env.Look, m.cols, m.rows, lines, m.ShortHelp())
 }
 
 func (m *Model) cut(s string) string { return ansi.Truncate(s, m.cols, "…") }

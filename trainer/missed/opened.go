@@ -8,7 +8,6 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
-	"telltrace/scenarios"
 	"telltrace/scoring/ledger"
 	"telltrace/synth"
 	"telltrace/synth/ecg"
@@ -46,12 +45,9 @@ func (m *Model) opens(e entry) *opened {
 		o.main, o.marks = held(m.env.Look, round)
 		o.trouble = o.main.Err()
 	}
-	if taken, ok := synth.Lesson(e.confused()); ok && o.main != nil && e.id.Recording == "" {
-		id := ecg.Synthetic(taken.ID, e.id.Age, e.id.Seed)
-		if taken.Family == lesson.Artifact {
-			id.Rhythm, id.Artifact = "sinus-rhythm", taken.ID
-		}
-		if round, err := practise.Synthetic("", ledger.Replay, scenarios.For(id, nil, nil)); err == nil {
+	if o.main != nil && e.id.Recording == "" {
+		if p, ok := practise.Said(e.confused(), e.id.Age, e.id.Seed); ok {
+			round := practise.Round{Feed: p, Start: round.Start, Marks: p.Marks, Evidence: p.EvidenceAt}
 			o.other, o.otherM = held(m.env.Look, round)
 			o.other.ShowLead(o.main.Lead())
 		}
@@ -159,7 +155,7 @@ func (o *opened) layout(m *Model) {
 		}
 		strip = min(strip, 16) &^ 1 // even: the middle line lies on a box line
 		if !o.scaled {
-			o.main.SetScale(o.scale(m.cols, strip))
+			o.main.SetScale(practise.ScaleFor(o.entry.names, o.entry.id.Age, m.cols, strip))
 		}
 		o.main.Resize(m.cols, strip, 0)
 		if o.other != nil {
@@ -177,20 +173,6 @@ func (o *opened) layout(m *Model) {
 	}
 	o.room = max(m.rows-chrome-strips*(strip+1), 0)
 	o.from = max(min(o.from, len(o.words)-o.room), 0)
-}
-
-// scale is what the strip opens at: double where what tells is small or short and
-// there is room for it, as in practice.
-func (o *opened) scale(cols, rows int) paper.Scale {
-	fine := o.entry.id.Age.Years() < 1 && o.entry.id.Recording == ""
-	for _, id := range o.entry.names {
-		l, ok := synth.Lesson(id)
-		fine = fine || ok && (l.Family == lesson.Block || l.ID == "fine-ventricular-fibrillation")
-	}
-	if fine && cols >= 110 && rows >= 14 {
-		return paper.Double
-	}
-	return paper.Base
 }
 
 // long reports whether there are more words than fit.

@@ -19,9 +19,6 @@ import (
 	"telltrace/trainer/stage"
 )
 
-// lookup finds what is taught about an id.
-func lookup(id string) (lesson.Lesson, bool) { return synth.Lesson(id) }
-
 // An explanation is what stands on the page after the answers: the held strip with
 // its marks, after a wrong name the strip of what was chosen below it at the same
 // scale, and why.
@@ -42,7 +39,7 @@ const otherShown = 14
 // explainRound works the explanation out, once per round.
 func (m *Model) explainRound() explanation {
 	r := m.round
-	truth, _ := lookup(r.Subject)
+	truth, _ := synth.Lesson(r.Subject)
 	e := explanation{marks: m.truth()}
 	e.caption[0] = "This is " + truth.Name
 	if m.named.chosen != r.Subject {
@@ -82,20 +79,28 @@ func shift(m ecg.Marks, dt float64) ecg.Marks {
 	return out
 }
 
+// Said is the strip of what was named for a patient in place of the truth, false
+// when that has no strip ("not sure").
+func Said(id string, age ecg.Age, seed uint64) (*synth.Player, bool) {
+	named, ok := synth.Lesson(id)
+	if !ok {
+		return nil, false
+	}
+	strip := ecg.Synthetic(named.ID, age, seed)
+	if named.Family == lesson.Artifact {
+		strip.Rhythm, strip.Artifact = "sinus-rhythm", named.ID
+	}
+	p, err := synth.Open(strip)
+	return p, err == nil
+}
+
 // chosen prepares the strip of what was chosen, for the same patient.
 func (e *explanation) chosen(m *Model) {
-	named, ok := lookup(m.named.chosen)
+	p, ok := Said(m.named.chosen, m.round.Age, m.round.Strip.Seed)
 	if !ok {
-		return // "not sure" has no strip
-	}
-	id := ecg.Synthetic(named.ID, m.round.Age, m.round.Strip.Seed)
-	if named.Family == lesson.Artifact {
-		id.Rhythm, id.Artifact = "sinus-rhythm", named.ID
-	}
-	p, err := synth.Open(id)
-	if err != nil {
 		return
 	}
+	named, _ := synth.Lesson(m.named.chosen)
 	e.other = stage.New(m.env.Look, p, otherShown)
 	e.other.Advance(m.now)
 	e.otherM = p.Marks(0, otherShown)
@@ -125,7 +130,7 @@ func (m *Model) paragraphs(truth lesson.Lesson) []string {
 			p = append(p, g.mark.Note)
 		}
 	}
-	if named, ok := lookup(m.named.chosen); ok && named.ID != truth.ID {
+	if named, ok := synth.Lesson(m.named.chosen); ok && named.ID != truth.ID {
 		if a, ok := truth.LookAlike(named.ID); ok {
 			p = append(p, "What tells them apart: "+a.Difference+" At the bedside: "+a.Bedside)
 		} else {
@@ -172,7 +177,8 @@ func (m *Model) bedsideWas(b scenarios.Bedside) string {
 }
 
 // readInOrder is the strip read back in the order of the trade: rate, regular or
-// not, P for every QRS, PR, QRS, T.
+// not, P for every QRS, PR, QRS, T. The reader's own name for it is left out: one
+// lead and ten seconds are less than the lesson knows.
 func (m *Model) readInOrder() string {
 	to := m.stage.Edge()
 	strip, _ := m.stage.Strip(to-stripSeconds, to)
@@ -180,7 +186,11 @@ func (m *Model) readInOrder() string {
 	if err != nil {
 		return "this strip cannot be read back: " + err.Error()
 	}
-	return fmt.Sprintf("lead %s, last %d s: %s.", reading.Lead, int(math.Round(strip.Seconds())), strings.Join(reading.Reasons, "; "))
+	reasons := reading.Reasons
+	if len(reasons) > 1 {
+		reasons = reasons[:len(reasons)-1]
+	}
+	return fmt.Sprintf("lead %s, last %d s: %s.", reading.Lead, int(math.Round(strip.Seconds())), strings.Join(reasons, "; "))
 }
 
 // layout shares the window between the strips and the words.

@@ -15,15 +15,15 @@ func newKeys(still bool) keys {
 	bind := func(help, what string, on ...string) key.Binding {
 		return key.NewBinding(key.WithKeys(on...), key.WithHelp(help, what))
 	}
-	hold := bind("space", "hold or release the strip", " ")
+	hold := bind("space", "hold or release", " ")
 	if still {
-		hold = bind("space", "turn the page: what comes next", " ")
+		hold = bind("space", "turn the page", " ")
 	}
 	return keys{
-		choose:     bind("1-5", "choose an answer", "1", "2", "3", "4", "5", "6", "7", "8", "9"),
+		choose:     bind("1-5", "choose", "1", "2", "3", "4", "5", "6", "7", "8", "9"),
 		up:         bind("up", "choice above", "up"),
 		down:       bind("down", "choice below", "down"),
-		commit:     bind("enter", "give this answer", "enter"),
+		commit:     bind("enter", "answer", "enter"),
 		unsure:     bind("u", "say that you are not sure", "u"),
 		child:      bind("c", "look at the patient", "c"),
 		pulse:      bind("p", "feel the pulse", "p"),
@@ -31,7 +31,7 @@ func newKeys(still bool) keys {
 		hold:       hold,
 		lead:       bind("l", "next lead", "l"),
 		scale:      bind("z", "double scale on or off", "z"),
-		pan:        bind("left/right", "move along a held strip", "left", "right"),
+		pan:        bind("left/right", "move along", "left", "right"),
 		scroll:     bind("up/down", "read on", "up", "down"),
 		next:       bind("enter", "next strip", "enter", "n"),
 		retry:      bind("r", "try to keep the answer again", "r"),

@@ -4,13 +4,15 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/x/ansi"
 
 	"telltrace/scoring/ledger"
+	"telltrace/synth"
+	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
 	"telltrace/trainer/look"
 	"telltrace/trainer/paper"
+	"telltrace/trainer/screen"
 )
 
 // Rows that do not depend on the window: title, numbers, patient, three of the
@@ -40,7 +42,7 @@ func (m *Model) layout() {
 		strip-- // the middle line lies on a box line
 	}
 	if !m.scaled {
-		m.stage.SetScale(m.scaleFor(strip))
+		m.stage.SetScale(ScaleFor(m.round.Choices, m.round.Age, m.cols, strip))
 	}
 	m.stage.Resize(m.cols, strip, under)
 }
@@ -58,20 +60,19 @@ func (r Round) witnesses() []string {
 	return out
 }
 
-// scaleFor is the scale a strip opens at. What must be told apart spans at least
-// three dots, so infants and choices that hang on P waves or on fine fibrillation
-// open at the double scale where the window has room for it. It goes by the
+// ScaleFor is the scale that a strip of the given size (cells) opens at. What must
+// be told apart spans at least three dots, so infants, and choices that hang on P
+// waves or on fine fibrillation, open at the double scale where the window has room
+// for it: an infant's beats fit a narrower one than slow beats do. It goes by the
 // choices, never by the truth.
-func (m *Model) scaleFor(rows int) paper.Scale {
-	fine := m.round.Age.Years() < 1
-	for _, id := range m.round.Choices {
-		l, ok := lookup(id)
-		if ok && (l.Family == lesson.Block || id == "fine-ventricular-fibrillation") {
-			fine = true
-		}
+func ScaleFor(choices []string, age ecg.Age, cols, rows int) paper.Scale {
+	fine := false
+	for _, id := range choices {
+		l, ok := synth.Lesson(id)
+		fine = fine || ok && (l.Family == lesson.Block || id == "fine-ventricular-fibrillation")
 	}
-	const roomy, broad = 14, 110
-	if fine && rows >= roomy && m.cols >= broad {
+	const roomy, broad, broader = 14, 110, 160
+	if rows >= roomy && (age.Years() < 1 && cols >= broad || fine && cols >= broader) {
 		return paper.Double
 	}
 	return paper.Base
@@ -90,7 +91,11 @@ func (m *Model) View() string {
 	lines = append(lines, m.stage.Draw(nil)...)
 	lines = append(lines, m.numbers())
 	if m.round.Bedside != nil {
-		lines = append(lines, l.Body.Render(m.cut(m.round.Bedside.Patient+" "+look.PatientFirst)), m.bedside("c", "Patient", ledger.LookChild, m.round.Bedside.Child),
+		patient := m.round.Bedside.Patient
+		if more := patient + " " + look.PatientFirst; ansi.StringWidth(more) <= m.cols {
+			patient = more
+		}
+		lines = append(lines, l.Body.Render(m.cut(patient)), m.bedside("c", "Patient", ledger.LookChild, m.round.Bedside.Child),
 			m.bedside("p", "Pulse", ledger.LookPulse, m.round.Bedside.Pulse),
 			m.bedside("e", "Electrodes", ledger.LookElectrodes, m.round.Bedside.Electrodes))
 	} else {
@@ -102,34 +107,8 @@ func (m *Model) View() string {
 
 // page fills the lines to the window with the hint line last.
 func (m *Model) page(lines []string) string {
-	for len(lines) < m.rows-1 {
-		lines = append(lines, "")
-	}
-	lines = append(lines[:m.rows-1], m.hints())
-	return strings.Join(lines, "\n")
+	return screen.Page(m.env.Look, m.cols, m.rows, lines, m.ShortHelp())
 }
-
-// hints is the last line: the keys that act now.
-func (m *Model) hints() string {
-	l := m.env.Look
-	var parts []string
-	width := 0
-	for _, b := range append(m.ShortHelp(), helpKey) {
-		if !b.Enabled() {
-			continue
-		}
-		h := b.Help()
-		plain := h.Key + " " + h.Desc
-		if width += ansi.StringWidth(plain) + 3; width > m.cols+3 {
-			break
-		}
-		parts = append(parts, l.Key.Render(h.Key)+" "+l.Faint.Render(h.Desc))
-	}
-	return strings.Join(parts, "   ")
-}
-
-// helpKey stands in the hint line; the root acts on it.
-var helpKey = key.NewBinding(key.WithKeys("?"), key.WithHelp("?", "help"))
 
 // title is the first line: what this is, and what must be known.
 func (m *Model) title() string {
@@ -157,7 +136,7 @@ func (m *Model) title() string {
 // numbers is one plain sentence: what the traces count, and the other vital signs.
 func (m *Model) numbers() string {
 	r := m.stage.Rates()
-	s := fmt.Sprintf("Heart rate %s (%s)", rateWord(r.Heart, r.HeartOK), m.stage.Lead())
+	s := fmt.Sprintf("Rate %s (%s)", rateWord(r.Heart, r.HeartOK), m.stage.Lead())
 	if m.stage.HasPulse() {
 		s += ", pulse " + rateWord(r.Pulse, r.PulseOK)
 	}

@@ -66,6 +66,9 @@ func New(l *look.Look, feed tape.Feed, start float64) *Stage {
 
 // Resize gives the strip and the pulse band their cells.
 func (s *Stage) Resize(cols, rows, under int) {
+	if cols != s.cols || rows != s.rows {
+		s.view.Baseline = 0 // what was on the page before must leave no trace
+	}
 	s.cols, s.rows, s.under = max(cols, 0), max(rows, 0), max(under, 0)
 	s.view.Cols, s.view.Rows = s.cols, s.rows
 	s.place()

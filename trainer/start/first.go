@@ -172,7 +172,7 @@ func (f *First) View() string {
 		say("Your choice holds until you leave, but it could not be kept: " + f.trouble.Error() + ".")
 		say("Press enter to go on, r to try again.")
 	}
-	return page(l, lines, f.ShortHelp(), f.cols, f.rows)
+	return screen.Page(l, f.cols, f.rows, lines, f.ShortHelp())
 }
 
 // wave draws a line as strips are drawn, in a look that is not chosen yet.

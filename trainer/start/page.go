@@ -78,7 +78,7 @@ func (p *Page) View() string {
 	for _, s := range p.lines[p.from:min(p.from+max(p.rows-headRows-1, 0), len(p.lines))] {
 		lines = append(lines, "  "+l.Body.Render(s))
 	}
-	return page(l, lines, p.ShortHelp(), p.cols, p.rows)
+	return screen.Page(l, p.cols, p.rows, lines, p.ShortHelp())
 }
 
 // ShortHelp is the hint line.

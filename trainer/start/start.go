@@ -168,7 +168,7 @@ func (m *Model) View() string {
 		lines = append(lines, style.Render(head)+" "+l.Faint.Render(line))
 	}
 	lines = append(lines, "", "  "+l.Body.Render(look.PatientFirst))
-	return page(m.env.Look, lines, m.ShortHelp(), m.cols, m.rows)
+	return screen.Page(m.env.Look, m.cols, m.rows, lines, m.ShortHelp())
 }
 
 // ShortHelp is the hint line.
@@ -179,24 +179,6 @@ func (m *Model) ShortHelp() []key.Binding {
 // FullHelp lists all bindings.
 func (m *Model) FullHelp() [][]key.Binding {
 	return [][]key.Binding{m.keys.doors, {m.keys.up, m.keys.down, m.keys.enter, m.keys.out}}
-}
-
-// page fills the lines to the window, with the keys that act now last.
-func page(l *look.Look, lines []string, short []key.Binding, cols, rows int) string {
-	for len(lines) < rows-1 {
-		lines = append(lines, "")
-	}
-	var parts []string
-	width := -3
-	help := key.NewBinding(key.WithKeys("?"), key.WithHelp("?", "keys"))
-	for _, b := range append(append([]key.Binding{}, short...), help) {
-		if h := b.Help(); b.Enabled() {
-			if width += ansi.StringWidth(h.Key+" "+h.Desc) + 3; width <= cols {
-				parts = append(parts, l.Key.Render(h.Key)+" "+l.Faint.Render(h.Desc))
-			}
-		}
-	}
-	return strings.Join(append(lines[:max(rows-1, 0)], strings.Join(parts, "   ")), "\n")
 }
 
 // wrap breaks a paragraph to a width that is good to read.

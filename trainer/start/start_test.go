@@ -78,10 +78,10 @@ func TestDoors(t *testing.T) {
 // The count is read anew when the screen comes back.
 func TestCountOfMissed(t *testing.T) {
 	screentest.Run(t, 80, 24, doors, func(t *testing.T, d *screentest.Driver) {
-		d.Sees("none to look at again")
+		d.Sees("Missed answers none to look at again")
 		d.Press("p", "5", "enter") // not sure: it counts as missed
 		d.Press("q")
-		d.Sees("one to look at again")
+		d.Sees("Missed answers one to look at again")
 	})
 }
 

@@ -1,0 +1,117 @@
+package synth_test
+
+import (
+	"math"
+	"testing"
+
+	"telltrace/synth"
+	"telltrace/synth/ecg"
+)
+
+// BenchmarkSynthesis compares three ways to three leads at 500 Hz in one run: ours
+// (waves, wander, noise and the pulse trace), the naive sum of math.Exp over the same
+// beats (waves alone), and a plain copy of the same samples in memory.
+func BenchmarkSynthesis(b *testing.B) {
+	const frames = 5000 // 10 s
+	id := ecg.Synthetic("sinus-rhythm", ecg.Years(6), 1)
+	strip, truth := render(b, id, 10)
+	rows := len(id.Leads)
+
+	b.Run("ours", func(b *testing.B) {
+		p, err := synth.Open(id)
+		if err != nil {
+			b.Fatal(err)
+		}
+		dst := buffer(rows+1, frames)
+		for range 20 { // warm up
+			_, _ = p.Fill(dst)
+		}
+		b.ReportAllocs()
+		for b.Loop() {
+			if _, err := p.Fill(dst); err != nil {
+				b.Fatal(err)
+			}
+		}
+		report(b, rows, frames)
+	})
+	b.Run("naive", func(b *testing.B) {
+		bumps := bumpsOf(truth)
+		dst := buffer(rows, frames)
+		b.ReportAllocs()
+		for b.Loop() {
+			naive(dst, bumps, float64(id.Rate))
+		}
+		report(b, rows, frames)
+	})
+	b.Run("copy", func(b *testing.B) {
+		dst := buffer(rows, frames)
+		b.ReportAllocs()
+		for b.Loop() {
+			for row := range dst {
+				copy(dst[row], strip.MV[row])
+			}
+		}
+		report(b, rows, frames)
+	})
+}
+
+// BenchmarkSevenLeadStrip makes a strip of ten seconds of seven leads from nothing.
+func BenchmarkSevenLeadStrip(b *testing.B) {
+	id := ecg.Synthetic("ventricular-bigeminy", ecg.Years(6), 1)
+	id.Leads = []ecg.Lead{ecg.I, ecg.II, ecg.III, ecg.AVR, ecg.AVL, ecg.AVF, ecg.V1}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, _, err := synth.Render(id, 10); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func report(b *testing.B, rows, frames int) {
+	perSecond := float64(b.N) / b.Elapsed().Seconds()
+	b.ReportMetric(perSecond*float64(rows*frames), "samples/s")
+	b.ReportMetric(perSecond*float64(frames)/500/3600, "h-ECG/s")
+}
+
+// A bump is one Gaussian as three leads see it.
+type bump struct {
+	centre, sd float64 // s
+	height     [3]float64
+}
+
+// bumpsOf gives every wave of the truth the Gaussians of a textbook beat: two for P,
+// three for QRS, two for T (McSharry 2003 uses five for a beat).
+func bumpsOf(m ecg.Marks) []bump {
+	var out []bump
+	add := func(s ecg.Span, at, width, height float64) {
+		d := s.Offset - s.Onset
+		out = append(out, bump{s.Onset + at*d, width * d, [3]float64{0.6 * height, height, 0.4 * height}})
+	}
+	for _, p := range m.P {
+		add(p, 0.37, 0.15, 0.1)
+		add(p, 0.63, 0.15, 0.1)
+	}
+	for _, b := range m.Beats {
+		add(b.QRS, 0.22, 0.09, -0.1)
+		add(b.QRS, 0.48, 0.115, 1.2)
+		add(b.QRS, 0.75, 0.10, -0.2)
+		add(b.T, 0.45, 0.20, 0.1)
+		add(b.T, 0.65, 0.15, 0.25)
+	}
+	return out
+}
+
+// naive calls math.Exp for every bump, lead and sample within 4.5 standard deviations.
+func naive(dst [][]float64, bumps []bump, rate float64) {
+	for row := range dst {
+		clear(dst[row])
+		for _, g := range bumps {
+			from := max(int((g.centre-4.5*g.sd)*rate), 0)
+			to := min(int((g.centre+4.5*g.sd)*rate), len(dst[row]))
+			for i := from; i < to; i++ {
+				x := (float64(i)/rate - g.centre) / g.sd
+				dst[row][i] += g.height[row] * math.Exp(-x*x/2)
+			}
+		}
+	}
+}
