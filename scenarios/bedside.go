@@ -8,6 +8,7 @@ import (
 	"telltrace/synth"
 	"telltrace/synth/artifact"
 	"telltrace/synth/ecg"
+	"telltrace/synth/measure"
 	"telltrace/synth/norms"
 	"telltrace/synth/rhythm"
 )
@@ -43,9 +44,12 @@ func At(id ecg.Identity) (Bedside, error) {
 	rng := rand.New(rand.NewPCG(id.Seed, chanceBedside))
 	b := Bedside{Patient: sentence(id.Age, rng)}
 	b.Child = child(id, rng)
-	b.Pulse = pulse(p)
+	var flows bool
+	if b.Pulse, flows, err = pulse(id); err != nil {
+		return Bedside{}, err
+	}
 	b.Electrodes = electrodes(id)
-	b.Numbers = numbers(id, p.Patient(), rng)
+	b.Numbers = numbers(id, p.Patient(), flows, rng)
 	return b, nil
 }
 
@@ -88,6 +92,8 @@ func child(id ecg.Identity, rng *rand.Rand) string {
 		return "Asleep, pink and warm, stirs when touched."
 	case "supraventricular-tachycardia":
 		return "Awake, restless, a little pale, skin warm."
+	case "monomorphic-ventricular-tachycardia":
+		return "Awake, uneasy, a little pale; answers, skin warm."
 	}
 	return []string{
 		"Awake, pink and warm, breathing easily.",
@@ -96,44 +102,46 @@ func child(id ecg.Identity, rng *rand.Rand) string {
 	}[rng.IntN(3)]
 }
 
-// pulse is what a finger on a central pulse feels, from the pulses the heart really
-// sends.
-func pulse(p *synth.Player) string {
-	const felt = 10.0 // s, as long as a pulse may be felt for
-	id := p.Identity()
-	if id.State == ecg.NotSure {
-		return "Not felt for certain; it may be your own."
+// felt is how long a pulse is felt for, s: ten seconds at most.
+const felt = 10
+
+// pulse is what a finger on a central pulse feels: the pulses that the heart really
+// sends, whatever disturbs the tracing. flows tells whether there are any.
+func pulse(id ecg.Identity) (words string, flows bool, err error) {
+	id.Artifact = ""
+	strip, _, err := synth.Render(id, felt)
+	if err != nil {
+		return "", false, err
 	}
-	rows := make([][]float64, len(id.Leads)+1)
-	for i := range rows {
-		rows[i] = make([]float64, int(felt*float64(id.Rate)))
+	trace := strip.Witness(ecg.Pleth)
+	rate, ok := measure.PulseRate(trace, strip.Rate)
+	switch {
+	case id.State == ecg.NotSure:
+		return "Not felt for certain; it may be your own.", ok, nil
+	case !ok:
+		return "None felt in ten seconds.", false, nil
 	}
-	if _, err := p.Fill(rows); err != nil {
-		return "A pulse cannot be felt for certain."
-	}
-	pulses := p.Marks(0, felt).Pulses
-	if len(pulses) < 2 {
-		return "None felt in ten seconds."
-	}
-	strength := "Strong"
+	strength, where, how := "Strong", "at the neck", "regular"
 	if id.State == ecg.PoorPerfusion {
 		strength = "Weak"
 	}
-	mean := (pulses[len(pulses)-1] - pulses[0]) / float64(len(pulses)-1)
-	rhythmWord := "regular"
-	longest, shortest := 0.0, math.Inf(1)
-	for i := 1; i < len(pulses); i++ {
-		d := pulses[i] - pulses[i-1]
-		longest, shortest = math.Max(longest, d), math.Min(shortest, d)
-	}
-	if longest > 1.35*shortest {
-		rhythmWord = "some beats early, weak or missing"
-	}
-	where := "at the neck"
 	if id.Age.Years() < 1 {
 		where = "at the upper arm"
 	}
-	return fmt.Sprintf("%s %s, about %d a minute, %s.", strength, where, 5*int(math.Round(60/mean/5)), rhythmWord)
+	if on := measure.PulseOnsets(trace, strip.Rate); uneven(on) {
+		how = "uneven, beats missing"
+	}
+	return fmt.Sprintf("%s %s, about %d a minute, %s.", strength, where, 5*int(math.Round(rate/5)), how), true, nil
+}
+
+// uneven reports whether a finger would notice that the beats (s) are not regular.
+func uneven(beats []float64) bool {
+	longest, shortest := 0.0, math.Inf(1)
+	for i := 1; i < len(beats); i++ {
+		d := beats[i] - beats[i-1]
+		longest, shortest = math.Max(longest, d), math.Min(shortest, d)
+	}
+	return longest > 1.35*shortest
 }
 
 // electrodes is what a look at the electrodes shows.
@@ -146,7 +154,7 @@ func electrodes(id ecg.Identity) string {
 	name := map[ecg.Electrode]string{ecg.RA: "right arm (RA)", ecg.LA: "left arm (LA)", ecg.LL: "left leg (LL)"}[site]
 	switch kind.ID {
 	case "disconnected-lead":
-		return fmt.Sprintf("The clip of the %s electrode has come off and hangs loose.", name)
+		return fmt.Sprintf("The %s clip has come off and hangs loose.", name)
 	case "movement":
 		return fmt.Sprintf("All clips are on; every kick pulls at the %s electrode.", name)
 	}
@@ -155,13 +163,16 @@ func electrodes(id ecg.Identity) string {
 
 // numbers draws vital signs that fit age and state. The cuff reading is from before
 // the strip: it cannot know yet.
-func numbers(id ecg.Identity, p rhythm.Patient, rng *rand.Rand) Numbers {
+func numbers(id ecg.Identity, p rhythm.Patient, flows bool, rng *rand.Rand) Numbers {
 	n := Numbers{
 		SpO2:    96 + rng.IntN(5),
 		CuffAgo: 2 + rng.IntN(24),
 		Breaths: int(math.Round(p.Breaths)),
 	}
 	systolic := p.Systolic * (0.96 + 0.08*rng.Float64())
+	if !flows {
+		n.SpO2, n.Breaths = 0, 0 // whatever the state looks like: the probe finds nothing
+	}
 	switch id.State {
 	case ecg.NoSignsOfLife:
 		n.SpO2, n.Breaths = 0, 0

@@ -30,17 +30,23 @@ type Wish struct {
 	Age      *ecg.Age // nil for any age
 }
 
-// sets are groups of entries that are taken for one another. The set is drawn
-// before the truth, so the choices do not give the truth away.
-var sets = [][]string{
-	{"sinus-rhythm", "sinus-tachycardia", "supraventricular-tachycardia", "monomorphic-ventricular-tachycardia"},
-	{"sinus-rhythm", "sinus-bradycardia", "third-degree-av-block", "ventricular-bigeminy"},
-	{"sinus-rhythm", "premature-ventricular-beats", "ventricular-bigeminy", "ventricular-run", "movement"},
-	{"supraventricular-tachycardia", "monomorphic-ventricular-tachycardia", "ventricular-run", "movement"},
-	{"coarse-ventricular-fibrillation", "fine-ventricular-fibrillation", "monomorphic-ventricular-tachycardia", "movement", "asystole"},
-	{"asystole", "fine-ventricular-fibrillation", "disconnected-lead", "third-degree-av-block", "movement"},
-	{"sinus-rhythm", "movement", "disconnected-lead", "premature-ventricular-beats"},
-	{"sinus-rhythm", "sinus-bradycardia", "sinus-tachycardia", "premature-ventricular-beats"},
+// lookAlikes is a group of entries that are taken for one another, and how often it is
+// drawn. The set is drawn before the truth, so the choices do not give the truth
+// away; the weights see to it that three strips in ten need nothing done.
+type lookAlikes struct {
+	weight  int
+	entries []string
+}
+
+var sets = []lookAlikes{
+	{2, []string{"sinus-rhythm", "sinus-tachycardia", "supraventricular-tachycardia", "monomorphic-ventricular-tachycardia"}},
+	{2, []string{"sinus-rhythm", "sinus-bradycardia", "third-degree-av-block", "ventricular-bigeminy"}},
+	{3, []string{"sinus-rhythm", "premature-ventricular-beats", "ventricular-bigeminy", "ventricular-run", "movement"}},
+	{1, []string{"supraventricular-tachycardia", "monomorphic-ventricular-tachycardia", "ventricular-run", "movement"}},
+	{2, []string{"coarse-ventricular-fibrillation", "fine-ventricular-fibrillation", "monomorphic-ventricular-tachycardia", "movement", "asystole"}},
+	{2, []string{"asystole", "fine-ventricular-fibrillation", "disconnected-lead", "third-degree-av-block", "movement"}},
+	{5, []string{"sinus-rhythm", "movement", "disconnected-lead", "premature-ventricular-beats"}},
+	{4, []string{"sinus-rhythm", "sinus-bradycardia", "sinus-tachycardia", "premature-ventricular-beats"}},
 }
 
 // choices is how many entries are offered.
@@ -86,14 +92,14 @@ func For(id ecg.Identity, offered []string, acts []lesson.Action) Exercise {
 
 // draw picks the choices and the subject.
 func (w Wish) draw(rng *rand.Rand) (offered []string, subject string) {
-	fits := func(set []string) bool {
+	fits := func(entries []string) bool {
 		return w.With == "" && len(w.Subjects) == 0 ||
-			slices.ContainsFunc(set, w.wanted) && (w.With == "" || slices.Contains(set, w.With))
+			slices.ContainsFunc(entries, w.wanted) && (w.With == "" || slices.Contains(entries, w.With))
 	}
-	var fitting [][]string
+	var fitting [][]string // as often as its weight says
 	for _, s := range sets {
-		if fits(s) {
-			fitting = append(fitting, s)
+		if fits(s.entries) {
+			fitting = append(fitting, slices.Repeat([][]string{s.entries}, s.weight)...)
 		}
 	}
 	var set []string
@@ -102,8 +108,8 @@ func (w Wish) draw(rng *rand.Rand) (offered []string, subject string) {
 	} else {
 		// No set has both: put what was asked for among the first set that has the
 		// subject.
-		i := max(0, slices.IndexFunc(sets, func(s []string) bool { return slices.ContainsFunc(s, w.wanted) }))
-		set = append(slices.Clone(sets[i]), w.With)
+		i := max(0, slices.IndexFunc(sets, func(s lookAlikes) bool { return slices.ContainsFunc(s.entries, w.wanted) }))
+		set = append(slices.Clone(sets[i].entries), w.With)
 	}
 	rng.Shuffle(len(set), func(i, j int) { set[i], set[j] = set[j], set[i] })
 	// What must be there goes to the front, then the four are cut and mixed again.
@@ -140,13 +146,12 @@ func beneath(rng *rand.Rand) string {
 	return []string{"sinus-rhythm", "sinus-rhythm", "sinus-rhythm", "sinus-tachycardia"}[rng.IntN(4)]
 }
 
-// drawState draws a state; the first, the usual one, as often as all others
-// together.
+// drawState draws a state; the first, the usual one, three times in four.
 func drawState(states []ecg.State, rng *rand.Rand) ecg.State {
 	if len(states) == 0 {
 		return ecg.Stable
 	}
-	if len(states) == 1 || rng.IntN(2) == 0 {
+	if len(states) == 1 || rng.IntN(4) > 0 {
 		return states[0]
 	}
 	return states[1+rng.IntN(len(states)-1)]

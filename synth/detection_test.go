@@ -21,12 +21,14 @@ const (
 	plotAbove     = 0.15  // fibrillation; Amann 2007, IEEE TBME 54:174 (threshold from memory)
 )
 
-// window is the last 8 s of a 12 s strip of lead II, filtered.
+// window is the last 8 s of a 12 s strip, filtered: lead II, or where complexes are
+// small there, the limb lead that shows them.
 func window(t *testing.T, id ecg.Identity) []float64 {
 	t.Helper()
 	id.Rate = detectionRate
-	s, _ := render(t, id, 12)
-	x := slices.Clone(s.Row(ecg.II))
+	s, m := render(t, id, 12)
+	lead, _ := clearest(s, m)
+	x := slices.Clone(s.Row(lead))
 	for i := len(x) - 1; i >= 4; i-- {
 		x[i] = (x[i] + x[i-1] + x[i-2] + x[i-3] + x[i-4]) / 5
 	}

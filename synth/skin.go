@@ -13,16 +13,18 @@ import (
 const noiseLength = 8191
 
 // noiseTable is unit white noise smoothed over two samples, the same for everybody;
-// where an electrode starts in it is drawn from the strip's seed.
+// where an electrode starts in it is drawn from the strip's seed. Its head is repeated
+// at its end, so that a stretch between two nodes of the wander never wraps.
 var noiseTable = sync.OnceValue(func() []float64 {
 	rng := rand.New(rand.NewPCG(1, 2))
-	t := make([]float64, noiseLength)
+	t := make([]float64, noiseLength+wanderStep)
 	last := rng.NormFloat64()
 	for i := range t {
 		x := rng.NormFloat64()
 		t[i] = (x + last) / math.Sqrt2
 		last = x
 	}
+	copy(t[noiseLength:], t)
 	return t
 })
 
@@ -73,17 +75,21 @@ func (s *skin) Fill(dst [][]float64) (int, error) {
 	n, err := s.src.Fill(dst)
 	for row := range s.places {
 		p := &s.places[row]
-		out := dst[row]
+		out := dst[row][:n]
+		node := s.frame / wanderStep * wanderStep
+		a := p.wander(float64(node) / s.rate)
 		for i := 0; i < n; {
-			frame := s.frame + int64(i)
-			node := frame / wanderStep * wanderStep
-			to := min(int(node+wanderStep-s.frame), n)
-			a, b := p.wander(float64(node)/s.rate), p.wander(float64(node+wanderStep)/s.rate)
+			b := p.wander(float64(node+wanderStep) / s.rate)
 			slope := (b - a) / wanderStep
-			for ; i < to; i++ {
-				k := s.frame + int64(i)
-				out[i] += a + slope*float64(k-node) + p.noise*s.noise[(int64(p.at)+k)%noiseLength]
+			frame := s.frame + int64(i)
+			stretch := out[i:min(int(node+wanderStep-s.frame), n)]
+			noise := s.noise[(int64(p.at)+frame)%noiseLength:][:len(stretch)]
+			past := int(frame - node)
+			for k, w := range noise {
+				stretch[k] += a + slope*float64(past+k) + p.noise*w
 			}
+			i += len(stretch)
+			a, node = b, node+wanderStep
 		}
 	}
 	s.frame += int64(n)

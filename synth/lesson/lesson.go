@@ -103,7 +103,9 @@ const (
 	Shapes     Measure = "shapes"             // QRS shapes in one lead, the usual one counted
 	LateV1     Measure = "late-v1"            // mV, largest deflection in V1, with its sign, in the last third of the usual QRS, against the PR segment
 	Spikes     Measure = "spikes"             // pacing spikes for each QRS
-	SpikeWait  Measure = "spike-wait"         // shortest time from a QRS onset to the next ventricular spike, over the median time between spikes
+	LoneSpikes Measure = "lone-spikes"        // pacing spikes without a P or QRS within 0.1 s, as a share of all
+	SpikeWait  Measure = "spike-wait"         // shortest time from a QRS onset to the next ventricular spike, over the shortest time between two of them
+	SpikeLate  Measure = "spike-late"         // longest time from a QRS onset to the next QRS or ventricular spike, over the shortest time between two spikes
 )
 
 // A Range is where a measure must lie.

@@ -31,6 +31,9 @@ const (
 	sharpShare = 0.22 // the same of a complex that is bent as sharply as
 	sharpBend  = 0.60 // this share of the usual beat
 	sharpApart = 0.26 // s from its neighbours
+	lateShare  = 0.40 // of a soft wave that is a beat when it comes
+	lateAfter  = 0.36 // s after the last
+	lateSize   = 0.60 // with this share of its size
 	longGap    = 1.5  // of the usual gap: from here a gap is too long
 )
 
@@ -131,11 +134,12 @@ func pick(mv []float64, all []candidate, level []float64, rate float64) []candid
 		return c.strength / level[min(c.at/max(1, int(block*rate)), len(level)-1)]
 	}
 	var beats []candidate
+	var room []float64
 	for i, c := range all {
 		if share(c) < beatShare {
 			continue
 		}
-		if k := len(beats) - 1; k >= 0 && isT(beats[k], c, rate) {
+		if k := len(beats) - 1; k >= 0 && isT(beats[k], c, rate) && !lateBeat(mv, beats[k], c, share(c), &room, rate) {
 			// unless it has a T wave of its own, as a weak ventricular beat has
 			if i+1 == len(all) || share(all[i+1]) < gapShare || !follows(c, all[i+1], rate) {
 				continue
@@ -145,6 +149,12 @@ func pick(mv []float64, all []candidate, level []float64, rate float64) []candid
 	}
 	beats = withoutT(mv, withSharp(withoutFirstT(beats, rate), all, share, rate), rate)
 	return withoutP(refill(beats, all, share, rate))
+}
+
+// lateBeat reports whether a soft wave is a beat all the same: late after the beat
+// before, large, and with that one's T between them.
+func lateBeat(mv []float64, beat, c candidate, share float64, room *[]float64, rate float64) bool {
+	return share > lateShare && float64(c.at-beat.at) > lateAfter*rate && c.size > lateSize*beat.size && !bare(mv, beat, c, room, rate)
 }
 
 // withSharp adds what is low but bent as sharply as the beats it lies between: small

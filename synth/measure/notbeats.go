@@ -26,6 +26,8 @@ const (
 	tallSlope  = 1.00 // the same of a T wave nearly as sharp as its QRS
 	tallBend   = 0.80
 	tallSize   = 1.50
+	tallAt     = 0.40 // s at RR 1 s, by √RR: its distance at most
+	tallShare  = 0.60 // and as a share of RR
 	bareAfter  = 0.060 // s from a QRS's middle to where its T could begin
 	bareBefore = 0.030 // s from there to the middle of what may be its T
 	bareSmooth = 0.024 // s
@@ -82,12 +84,12 @@ func withoutT(mv []float64, beats []candidate, rate float64) []candidate {
 		}
 		a, b, c := beats[i-1], beats[i], beats[i+1]
 		gap, cycle := float64(b.at-a.at)/rate, float64(c.at-a.at)/rate
-		if gap > recursAt*math.Sqrt(cycle) {
+		if gap > tallAt*math.Sqrt(cycle) {
 			return false
 		}
 		slope, bend := b.slope/min(a.slope, c.slope), b.bend/min(a.bend, c.bend)
-		return slope < recursSlope && bend < recursBend ||
-			gap < 0.5*cycle && slope < tallSlope && bend < tallBend && b.size < tallSize*a.size && bare(mv, a, b, &smoothed, rate)
+		return gap < recursAt*math.Sqrt(cycle) && slope < recursSlope && bend < recursBend ||
+			gap < tallShare*cycle && slope < tallSlope && bend < tallBend && b.size < tallSize*a.size && bare(mv, a, b, &smoothed, rate)
 	}
 	suspects := make([]bool, len(beats))
 	for i := range beats {

@@ -56,8 +56,7 @@ var acceleratedIdioventricularRhythm = Rhythm{
 					Source: freire + "; within 10-20 % of the sinus rate (from memory), that from " + rest.Source}
 			}},
 			everyAge(lesson.LongestRun, 3, 100, "three or more: "+freire),
-			wideQRS(0.22),
-			everyAge(lesson.RRSpread, 0, 0.08, "nearly regular ("+common+")"),
+			everyAge(lesson.Ectopics, 0.2, 1, "wide beats of one shape, sinus beats where the node is ahead ("+common+")"),
 		},
 		States: withPulse(),
 		Care: livingCare(lesson.NotShockable(),

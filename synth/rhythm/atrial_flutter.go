@@ -37,6 +37,16 @@ var flutter = Rhythm{
 				Difference: "One even saw-tooth that can be marched out with calipers; the line of fibrillation is never twice the same.",
 				Bedside:    "Nothing to settle first: the action is the same.",
 				Source:     textbooks,
+			}, {
+				ID:         "mains-hum",
+				Difference: "A saw-tooth of 250 to 580 waves a minute with QRS at fixed places in it; hum is a solid even band of 50 or 60 waves a second.",
+				Bedside:    "Hum stands on a lead that is off as well; new electrodes and parted cables end it.",
+				Source:     common,
+			}, {
+				ID:         "shivering",
+				Difference: "Every wave is like the last and QRS keep a fixed place among them; the waves of shivering change in height and distance and QRS do not follow them.",
+				Bedside:    "Look and feel: shivering stops with warmth or a hand on the limb, and normal P waves come out.",
+				Source:     "Baranchuk and Kang 2009, Cardiol J 16:373 (read)",
 			},
 		},
 		Criteria: []lesson.Criterion{

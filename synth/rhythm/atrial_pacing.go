@@ -43,6 +43,7 @@ var atrialPacingRhythm = Rhythm{
 		},
 		Criteria: []lesson.Criterion{
 			everyAge(lesson.Spikes, 0.9, 1.1, "one for each beat ("+bySense+")"),
+			everyAge(lesson.LoneSpikes, 0, 0, "every spike is answered ("+bySense+")"),
 			onePerQRS(),
 			everyAge(lesson.RRSpread, 0, 0.03, "at the set rate ("+bySense+"), with room for reading error"),
 			narrowQRS(),

@@ -53,9 +53,9 @@ func idioventricularRate(p Patient) (low, high float64) {
 	return 0.80 * usual, usual
 }
 
-// agonalRate is the range of dying beats: below 20 (standard texts, from memory),
-// so far below that irregular ones stay there.
-func agonalRate(Patient) (low, high float64) { return 9, 15 }
+// agonalRate is the range of dying beats: below 20 (standard texts, from memory), so
+// far below that irregular ones stay there, and enough for two in ten seconds.
+func agonalRate(Patient) (low, high float64) { return 12.5, 15 }
 
 // polymorphic: a tachycardia that never looks the same twice.
 func polymorphic(p Patient, s *Setup, rng *rand.Rand) {

@@ -33,6 +33,7 @@ var dualChamberPacing = Rhythm{
 		},
 		Criteria: []lesson.Criterion{
 			everyAge(lesson.Spikes, 1.8, 2.2, "two for each beat ("+bySense+")"),
+			everyAge(lesson.LoneSpikes, 0, 0, "every spike is answered ("+bySense+")"),
 			onePerQRS(),
 			wideQRS(0.22),
 			everyAge(lesson.RRSpread, 0, 0.03, "at the set rate ("+bySense+"), with room for reading error"),

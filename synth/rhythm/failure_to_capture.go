@@ -42,9 +42,9 @@ var failureToCaptureRhythm = Rhythm{
 			},
 		},
 		Criteria: []lesson.Criterion{
-			everyAge(lesson.Spikes, 1.1, 3, "more spikes than beats ("+bySense+"); upper limit common practice"),
-			everyAge(lesson.LongestRR, 1.4, 6, "a due beat is missing ("+bySense+"); upper limit common practice"),
-			everyAge(lesson.SpikeWait, 0.9, 1.1, "sensing is kept: spike at the set interval after the last beat ("+bySense+")"),
+			everyAge(lesson.LoneSpikes, 0.02, 1, "spikes without an answer ("+bySense+")"),
+			everyAge(lesson.SpikeWait, 0.9, 1.1, "sensing is kept: no spike before the set interval is over ("+bySense+")"),
+			everyAge(lesson.SpikeLate, 0.9, 1.1, "output is kept: a spike when it is due ("+bySense+")"),
 		},
 		States: withPulse(),
 		Care: pacingFailure(

@@ -32,8 +32,8 @@ var failureToPaceRhythm = Rhythm{
 			},
 		},
 		Criteria: []lesson.Criterion{
-			everyAge(lesson.Spikes, 0.3, 1.05, "no spike without a beat, beats without a spike ("+bySense+")"),
-			everyAge(lesson.LongestRR, 1.6, 8, "longer than the set interval without a spike ("+bySense+"); upper limit common practice"),
+			everyAge(lesson.SpikeLate, 1.4, 8, "longer than the set interval without a spike ("+bySense+"); upper limit common practice"),
+			everyAge(lesson.LoneSpikes, 0, 0, "every spike that comes is answered ("+bySense+")"),
 		},
 		States: withPulse(),
 		Care: pacingFailure(

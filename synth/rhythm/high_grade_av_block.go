@@ -47,7 +47,7 @@ var highGradeAVBlock = Rhythm{
 		},
 		Criteria: []lesson.Criterion{
 			accepted(lesson.AtrialRate, norms.HeartRate),
-			everyAge(lesson.PPerQRS, 1.5, 5, "two or more P blocked in a row: "+kusumoto+"; lower figure leaves room for escape beats (derived)"),
+			everyAge(lesson.PPerQRS, 1.1, 5, "two or more P blocked in a row: "+kusumoto+"; lower figure leaves room for escape beats (derived)"),
 			everyAge(lesson.PRSpread, 0, 0.025, "constant in conducted beats ("+common+"); room for one drawn dot (derived)"),
 		},
 		States: withPulse(),

@@ -34,6 +34,11 @@ var invertedTWaves = Rhythm{
 				Difference: "The line after the QRS is level and only T dips; in ST depression the line is already low where the QRS ends.",
 				Bedside:    "Lay a ruler on the PR segment; both together are called sooner.",
 				Source:     bySense + " (from memory)",
+			}, {
+				ID:         "swapped-electrodes",
+				Difference: "Only T points down in lead II, P and QRS stand upright; with swapped cables P, QRS and T turn over together in one lead.",
+				Bedside:    "Read the letters on each clip against its site; a change that came with cable work is the cable.",
+				Source:     "derived from the definition of the leads; " + common,
 			},
 		},
 		Criteria: []lesson.Criterion{

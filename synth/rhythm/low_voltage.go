@@ -33,6 +33,11 @@ var lowVoltageComplexes = Rhythm{
 				Difference: "Small but sharp complexes at equal distances, P and T with them; asystole has none even at double size.",
 				Bedside:    "A pulse for every small complex; the monitor may call asystole because it does not count what is below 0.15 mV.",
 				Source:     "monitor standards (read second-hand); " + common,
+			}, {
+				ID:         "low-amplitude",
+				Difference: "All leads have shrunk and new electrodes and a gain check do not bring them back; poor contact mostly shrinks the leads of one electrode and is mended at once.",
+				Bedside:    "Pressure falling and rate rising speak for fluid round the heart: call while someone sees to the electrodes.",
+				Source:     common,
 			},
 		},
 		Criteria: []lesson.Criterion{

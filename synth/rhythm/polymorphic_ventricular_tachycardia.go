@@ -37,6 +37,11 @@ var polymorphicVentricularTachycardia = Rhythm{
 				Difference: "No two complexes alike; the other repeats one shape like a stamp.",
 				Bedside:    "Feel the pulse; a synchronised shock may fail with changing shapes, so the team must know which it is.",
 				Source:     textbooks,
+			}, {
+				ID:         "pre-excited-atrial-fibrillation",
+				Difference: "Distances nearly even while the shape changes without end; there the distances are grossly uneven, and beats of one kind of slur, some narrower, stand among them.",
+				Bedside:    "Feel the pulse; an old strip with a short PR and a slur speaks for the accessory path. Both are called now.",
+				Source:     common,
 			},
 		},
 		Criteria: []lesson.Criterion{

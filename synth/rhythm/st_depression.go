@@ -38,6 +38,11 @@ var stDepression = Rhythm{
 				Difference: "The line after the QRS stays 0.1 mV or more below the PR segment in every beat; in a healthy strip it is level with it.",
 				Bedside:    "Measure five beats: a shift that comes and goes with the breath is wander of the baseline.",
 				Source:     repolarisation + "; " + common,
+			}, {
+				ID:         "baseline-wander",
+				Difference: "The shift is the same in five beats measured against their own PR segment; wander lifts and lowers the whole beat, P and all, in time with the breath.",
+				Bedside:    "Watch the breath beside the strip; move the electrodes off the moving parts and look again.",
+				Source:     common,
 			},
 		},
 		Criteria: []lesson.Criterion{

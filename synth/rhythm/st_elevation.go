@@ -38,6 +38,11 @@ var stElevation = Rhythm{
 				Difference: "The line is high before T begins; with a peaked T it is level and T rises from a narrow foot.",
 				Bedside:    "A 12-lead and a potassium: both are wanted at once.",
 				Source:     common,
+			}, {
+				ID:         "baseline-wander",
+				Difference: "The shift is the same in five beats measured against their own PR segment; wander lifts and lowers the whole beat, P and all, in time with the breath.",
+				Bedside:    "Watch the breath beside the strip; move the electrodes off the moving parts and look again.",
+				Source:     common,
 			},
 		},
 		Criteria: []lesson.Criterion{

@@ -57,7 +57,7 @@ var twoToOneAVBlock = Rhythm{
 		},
 		Criteria: []lesson.Criterion{
 			accepted(lesson.AtrialRate, norms.HeartRate),
-			everyAge(lesson.PPerQRS, 1.75, 2.25, "every second P conducted: "+kusumoto+"; room for the ends of a strip (derived)"),
+			everyAge(lesson.PPerQRS, 1.67, 2.5, "every second P conducted: "+kusumoto+"; room for the ends of a strip (derived)"),
 			everyAge(lesson.PRSpread, 0, 0.025, "constant: "+kusumoto+"; room for one drawn dot (derived)"),
 			everyAge(lesson.RRSpread, 0, 0.08, "regular ("+common+")"),
 		},

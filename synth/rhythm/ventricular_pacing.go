@@ -63,9 +63,11 @@ var ventricularPacingRhythm = Rhythm{
 		},
 		Criteria: []lesson.Criterion{
 			everyAge(lesson.Spikes, 0.9, 1.1, "one for each beat ("+bySense+")"),
+			everyAge(lesson.LoneSpikes, 0, 0, "every spike is answered ("+bySense+")"),
 			wideQRS(0.22),
 			everyAge(lesson.RRSpread, 0, 0.03, "at the set rate ("+bySense+"), with room for reading error"),
-			everyAge(lesson.SpikeWait, 0.9, 1.1, "spike at the set interval after the last beat ("+bySense+")"),
+			everyAge(lesson.SpikeWait, 0.9, 1.1, "no spike before the set interval is over ("+bySense+")"),
+			everyAge(lesson.SpikeLate, 0.9, 1.1, "a spike when it is due ("+bySense+")"),
 		},
 		States: withPulse(),
 		Care:   pacedCare("The displayed rate may count spikes while there is no heartbeat: trust the pulse."),

@@ -41,7 +41,7 @@ var ventricularTrigeminy = Rhythm{
 			},
 		},
 		Criteria: []lesson.Criterion{
-			everyAge(lesson.Ectopics, 0.25, 0.42, "every third beat ("+bySense+", from memory); room for the ends of a strip (derived)"),
+			everyAge(lesson.Ectopics, 0.26, 0.40, "every third beat ("+bySense+", from memory); room for the ends of a strip (derived)"),
 			everyAge(lesson.LongestRun, 1, 1, "single ("+bySense+")"),
 			narrowQRS(),
 		},
