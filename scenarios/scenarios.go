@@ -41,11 +41,11 @@ type lookAlikes struct {
 var sets = []lookAlikes{
 	{2, []string{"sinus-rhythm", "sinus-tachycardia", "supraventricular-tachycardia", "monomorphic-ventricular-tachycardia"}},
 	{2, []string{"sinus-rhythm", "sinus-bradycardia", "third-degree-av-block", "ventricular-bigeminy"}},
-	{3, []string{"sinus-rhythm", "premature-ventricular-beats", "ventricular-bigeminy", "ventricular-run", "movement"}},
+	{2, []string{"sinus-rhythm", "premature-ventricular-beats", "ventricular-bigeminy", "ventricular-run", "movement"}},
 	{1, []string{"supraventricular-tachycardia", "monomorphic-ventricular-tachycardia", "ventricular-run", "movement"}},
 	{2, []string{"coarse-ventricular-fibrillation", "fine-ventricular-fibrillation", "monomorphic-ventricular-tachycardia", "movement", "asystole"}},
 	{2, []string{"asystole", "fine-ventricular-fibrillation", "disconnected-lead", "third-degree-av-block", "movement"}},
-	{5, []string{"sinus-rhythm", "movement", "disconnected-lead", "premature-ventricular-beats"}},
+	{6, []string{"sinus-rhythm", "movement", "disconnected-lead", "premature-ventricular-beats"}},
 	{4, []string{"sinus-rhythm", "sinus-bradycardia", "sinus-tachycardia", "premature-ventricular-beats"}},
 }
 

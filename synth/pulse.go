@@ -102,15 +102,17 @@ func (u *pulse) skipTo(from, to float64) {
 // Fill writes the finger's trace, and the arterial pressure where one is asked for:
 // the line shows the same wave without the finger's damping.
 func (u *pulse) Fill(dst [][]float64) (int, error) {
+	k := int((int64(u.at) + u.frame) % noiseLength)
 	for i := range dst[0] {
-		t := float64(u.frame) / u.rate
-		u.step(t)
-		k := (int64(u.at) + u.frame) % noiseLength
+		u.step(float64(u.frame) / u.rate)
 		dst[0][i] = (u.finger-u.slow)*u.perMMHg + 0.006*u.noise[k]
 		if u.line != nil {
 			u.line[i] = fillingPressure + u.pressure + 0.4*u.noise[k]
 		}
 		u.frame++
+		if k++; k == noiseLength {
+			k = 0
+		}
 	}
 	u.line = nil
 	return len(dst[0]), nil
@@ -128,7 +130,7 @@ func (u *pulse) step(t float64) {
 			const late, length, share = 1.25, 0.55, 0.13
 			y := (x - late) / length
 			switch {
-			case y >= 1:
+			case y >= 1 && done == i: // those before it are over too
 				done = i + 1
 			case y > 0:
 				flow += e.stroke * share * outflow(y) / (e.duration * length)
