@@ -168,9 +168,9 @@ func TestCatalogue(t *testing.T) {
 // readAll makes and reads all strips of a rhythm; a miss names the strip and says
 // what was found, what is published, and by whom.
 func readAll(t *testing.T, r rhythm.Rhythm) (made int, misses []string) {
-	for _, b := range norms.Bands() {
+	for _, age := range ages(r) {
 		for seed := uint64(1); seed <= strips; seed++ {
-			id := ecg.Synthetic(r.ID, b.Middle, seed)
+			id := ecg.Synthetic(r.ID, age, seed)
 			s, m := render(t, id, seconds(r))
 			made++
 			var wrong []string

@@ -36,7 +36,8 @@ func TestGoldenStrips(t *testing.T) {
 	fmt.Fprintf(&out, "%s\n# engine %d\n", engineNote, ecg.Engine)
 	digests := map[string][][]float64{}
 	for n, r := range rhythm.All() {
-		id := ecg.Synthetic(r.ID, ecg.Years(6), uint64(n+1))
+		at := ages(r)
+		id := ecg.Synthetic(r.ID, at[len(at)/2], uint64(n+1))
 		if n%3 == 1 {
 			id.Artifact = "movement"
 		}

@@ -27,13 +27,24 @@ func render(t testing.TB, id ecg.Identity, seconds float64) (ecg.Strip, ecg.Mark
 	return s, m
 }
 
-// identities are all rhythms at the middle of each age band, plain and under each
-// artifact, with the given seed.
+// ages are the middles of the age bands at which a rhythm is shown.
+func ages(r rhythm.Rhythm) []ecg.Age {
+	var out []ecg.Age
+	for _, b := range norms.Bands() {
+		if r.Ages == nil || r.Ages(b.Middle) {
+			out = append(out, b.Middle)
+		}
+	}
+	return out
+}
+
+// identities are all rhythms at all their ages, plain and under each artifact, with
+// the given seed.
 func identities(seed uint64) []ecg.Identity {
 	var out []ecg.Identity
 	for _, r := range rhythm.All() {
-		for _, b := range norms.Bands() {
-			id := ecg.Synthetic(r.ID, b.Middle, seed)
+		for _, age := range ages(r) {
+			id := ecg.Synthetic(r.ID, age, seed)
 			out = append(out, id)
 			for _, k := range artifact.All() {
 				id.Artifact = k.ID

@@ -278,20 +278,23 @@ func (p *Player) EvidenceAt(from float64) (float64, bool) {
 	if silent {
 		return enough, played >= enough
 	}
-	run, beats := 0, 0
+	run, beats, last := 0, 0, math.NaN()
 	for _, b := range p.marks.Beats {
 		if b.QRS.Onset < from || b.T.Offset > played {
 			continue
 		}
+		rr := b.QRS.Onset - last
+		last = b.QRS.Onset
 		beats++
 		run++
-		if b.Origin != ecg.OriginVentricular {
+		if b.Origin == ecg.OriginSinus {
 			run = 0
 		}
 		switch {
 		case p.shows == rhythm.AfterBeats && beats == 3,
 			p.shows == rhythm.AfterEctopic && run == 1,
-			p.shows == rhythm.AfterRun && run == 3:
+			p.shows == rhythm.AfterRun && run == 3,
+			p.shows == rhythm.AfterPause && rr > 1.6*60/p.patient.RestRate:
 			return b.T.Offset, true
 		}
 	}

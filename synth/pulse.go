@@ -130,8 +130,10 @@ func (u *pulse) step(t float64) {
 			const late, length, share = 1.25, 0.55, 0.13
 			y := (x - late) / length
 			switch {
-			case y >= 1 && done == i: // those before it are over too
-				done = i + 1
+			case y >= 1:
+				if done == i { // those before it are over too
+					done = i + 1
+				}
 			case y > 0:
 				flow += e.stroke * share * outflow(y) / (e.duration * length)
 			}

@@ -54,12 +54,12 @@ func TestTruthOfRPeaks(t *testing.T) {
 func TestTruthMeetsTheCriteria(t *testing.T) {
 	t.Parallel()
 	for _, r := range rhythm.All() {
-		for _, b := range norms.Bands() {
+		for _, age := range ages(r) {
 			for seed := uint64(1); seed <= strips; seed++ {
-				id := ecg.Synthetic(r.ID, b.Middle, seed)
+				id := ecg.Synthetic(r.ID, age, seed)
 				_, m := render(t, id, seconds(r))
 				for _, c := range r.Criteria {
-					want := c.At(b.Middle)
+					want := c.At(age)
 					got, ok := fromTruth(c.Measure, m)
 					if ok {
 						assert.True(t, got >= want.Low && got <= want.High, "%s: %s is %.4g, published %.4g to %.4g (%s)",

@@ -75,9 +75,9 @@ func TestRestingPulseIsOne(t *testing.T) {
 func TestNoFlowNoPulse(t *testing.T) {
 	t.Parallel()
 	for _, r := range rhythm.All() {
-		for _, b := range norms.Bands() {
-			id := ecg.Synthetic(r.ID, b.Middle, 2)
-			if r.ID != "asystole" && r.ID != "coarse-ventricular-fibrillation" && r.ID != "fine-ventricular-fibrillation" {
+		for _, age := range ages(r) {
+			id := ecg.Synthetic(r.ID, age, 2)
+			if !slices.Contains([]string{"asystole", "coarse-ventricular-fibrillation", "fine-ventricular-fibrillation"}, r.ID) {
 				id.State = ecg.NoSignsOfLife
 			}
 			s, m := render(t, id, 15)

@@ -58,6 +58,17 @@ func TestValidateRefuses(t *testing.T) {
 		{"no run", focus(func(f *Focus) { f.Run = [2]int{} }), "focus 2 (ventricle) fewest beats in a burst is 0; allowed is 1 to 10000"},
 		{"run turned round", focus(func(f *Focus) { f.Run = [2]int{3, 1} }), "focus 2 (ventricle) most beats in a burst is 1; allowed is 3 to 10000"},
 		{"upwards in no time", func(p *Params) { p.Foci = []Focus{{Site: Junction, Cycle: 0.3, ToAtria: -0.1}} }, "focus 1 (junction) time to the atria in s is -0.1; allowed is 0 to 0.5"},
+		{"places", func(p *Params) { p.Sinus.Shapes = 12 }, "sinus places is 12; allowed is 0 to 9"},
+		{"chance above one", func(p *Params) { p.Sinus.Stay = 1.5 }, "sinus chance to stay is 1.5; allowed is 0 to 1"},
+		{"pause of no length", func(p *Params) { p.Sinus.Gap = [2]int{5, 9} }, "sinus pause in s is 0; allowed is 0.2 to 20"},
+		{"pauses turned round", func(p *Params) { p.Sinus.Gap = [2]int{9, 5} }, "most beats between sinus pauses is 5; allowed is 9 to 10000"},
+		{"concealment", func(p *Params) { p.Node.Conceal = 2 }, "AV node concealment share is 2; allowed is 0 to 1"},
+		{"fibrillating atria", func(p *Params) { p.Quiver = 50 }, "atrial fibrillation impulses per s is 50; allowed is 0 to 20"},
+		{"accessory path", func(p *Params) { p.Path.Delay = -0.1 }, "accessory path delay in s is -0.1; allowed is 0 to 0.3"},
+		{"bundle", func(p *Params) { p.Bundles.Tired = 1.2 }, "bundle refractory share is 1.2; allowed is 0 to 1"},
+		{"pacer too fast", func(p *Params) { p.Pacer.Rate = 300 }, "pacer rate is 300; allowed is 0 to 220"},
+		{"pacer AV time", func(p *Params) { p.Pacer.AV = 0.5 }, "pacer AV time in s is 0.5; allowed is 0 to 0.4"},
+		{"warm-up", focus(func(f *Focus) { f.WarmUp = -1 }), "focus 2 (ventricle) warm-up share is -1; allowed is 0 to 1"},
 		{"no such site", focus(func(f *Focus) { f.Site = 7 }), "focus 2 (unknown site) site is 7; allowed is 0 to 2"},
 	} {
 		p := steady()

@@ -1,6 +1,9 @@
 package measure
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Boundaries are found on the average beat of each group, where noise has
 // averaged out, and carried to its beats. An average is kept in time order around
@@ -60,6 +63,33 @@ func averaged(mv []float64, at, beats []int, before, after int, rate float64) av
 	}
 	return out
 }
+
+// middle is the median of mv around the given beats, up to end after them, which a
+// wave that only some beats have does not bend; a itself where beats are many.
+func middle(mv []float64, at, beats []int, a average, end int) []float64 {
+	if len(beats) < leastAveraged || len(beats) > mostSorted {
+		return a.mv
+	}
+	out := make([]float64, a.before+end+1)
+	column := make([]float64, 0, len(beats))
+	for k := range out {
+		column = column[:0]
+		for _, b := range beats {
+			if i := at[b] - a.before + k; i >= 0 && i < len(mv) {
+				column = append(column, mv[i])
+			}
+		}
+		if len(column) == 0 {
+			continue
+		}
+		slices.Sort(column)
+		out[k] = (column[(len(column)-1)/2] + column[len(column)/2]) / 2
+	}
+	return out
+}
+
+// mostSorted is the number of beats above which their mean is good enough.
+const mostSorted = 60
 
 // qrs returns, for beats at a usual distance of rr seconds, onset, peak and offset as samples relative to the alignment point.
 func (a average) qrs(rr float64) (onset, peak, offset int) {

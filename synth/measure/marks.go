@@ -13,6 +13,7 @@ type complex struct {
 	on, peak, off    int
 	tOn, tPeak, tOff int
 	hasT             bool
+	tHeight          float64 // mV over the isoelectric line, negative for an inverted T
 }
 
 // A marker finds the waves of one lead whose beats are known.
@@ -27,6 +28,9 @@ type marker struct {
 	hidden  []bool     // where a QRS hides what else there may be
 	beats   []ecg.Beat // the result
 }
+
+// leastAveraged is how many beats of a shape make their average known.
+const leastAveraged = 3
 
 // mark fills in beats, waves and intervals from an examined lead.
 func (r *Reading) mark(t tracing) {
@@ -57,6 +61,11 @@ func (r *Reading) mark(t tracing) {
 		m.markShape(g)
 	}
 	r.markP(&m)
+	r.measureLevels(&m)
+	for _, i := range t.spikes {
+		r.Spikes = append(r.Spikes, float64(i)/t.rate)
+	}
+	r.LongestRR = longest(r.RR) / median(r.RR)
 	r.Groups = m.group
 	r.Marks.Beats = m.beats
 	r.intervals(mean)
@@ -100,7 +109,9 @@ func (m *marker) markShape(g int) {
 	end := min(room, c.off+int(0.08*m.rate))
 	if c.hasT {
 		end = c.tOff
+		c.tHeight = a.mv[a.before+c.tPeak]
 	}
+	usual := middle(m.flat, m.at, s.beats, a, end)
 	for _, b := range s.beats {
 		at := m.at[b]
 		m.beats[b].QRS = m.seconds(at+c.on, at+c.peak, at+c.off)
@@ -110,43 +121,59 @@ func (m *marker) markShape(g int) {
 		for i := max(0, at+c.on); i <= min(n-1, at+c.off+int(0.02*m.rate)); i++ {
 			m.hidden[i] = true
 		}
-		if len(s.beats) < 3 {
+		if len(s.beats) < leastAveraged {
 			continue // too few to know their average
 		}
 		for i := max(c.on, -at); i <= min(end, n-1-at); i++ {
-			m.rest[at+i] -= a.mv[a.before+i]
+			m.rest[at+i] -= usual[a.before+i]
 		}
 	}
 }
 
-// markP finds P waves: first those that stand at one place before the usual beats,
-// else those that march on their own.
+// markP finds the waves of the atria: flutter waves, else P waves that stand at one
+// place before the usual beats, else such that march on their own, else such that
+// stand before the beats in one way or another.
 func (r *Reading) markP(m *marker) {
-	v := make([]float64, len(m.flat))
+	v, w := make([]float64, len(m.flat)), make([]float64, len(m.flat))
 	smooth(v, m.flat, odd(pSmooth, m.rate))
+	smooth(w, m.rest, odd(pSmooth, m.rate))
 	size := 0.0
+	c := m.complex[0]
 	for _, b := range m.shapes[0].beats {
-		c := m.complex[0]
 		size = max(size, span(m.flat[max(0, m.at[b]+c.on):min(len(v), m.at[b]+c.off+1)]))
 	}
+	r.PPerQRS, r.Relation = 0, NoP
+	if r.AtrialRate = flutter(v, m.hidden, m.rate); r.AtrialRate > 0 {
+		r.Relation, r.PPerQRS = Flutter, r.AtrialRate/r.Rate
+		return
+	}
+	r.AtrialRate = math.NaN()
 	regular := !(r.RRCV > irregularCV)
+	waves := m.between(w, size)
 	if p, ok := m.conductedP(v, size, regular); ok {
 		r.Marks.P = m.assignP(v, p)
 		r.invertedP = p.height < 0
-		r.PPerQRS = float64(len(r.Marks.P)) / float64(len(m.beats))
+		r.addWaves(m, v, waves, &p)
+		r.relate(m)
 		return
 	}
-	r.PPerQRS = 0
-	if !regular || !(r.Rate <= marchSlower) {
-		return // what marches between irregular or fast beats is more often something else
+	if regular && r.Rate <= marchSlower {
+		if march, period := marching(w, m.hidden, size, m.rate); len(march) > 0 {
+			for _, b := range march {
+				r.Marks.P = append(r.Marks.P, b.span(m.rate))
+			}
+			r.PPerQRS = 60 / r.Rate * m.rate / period
+			r.AtrialRate, r.Relation = 60*m.rate/period, Dissociated
+			return
+		}
 	}
-	smooth(v, m.rest, odd(pSmooth, m.rate))
-	march, period := marching(v, m.hidden, size, m.rate)
-	for _, b := range march {
-		r.Marks.P = append(r.Marks.P, b.span(m.rate))
+	if m.loose(w, waves) {
+		r.addWaves(m, w, waves, nil)
+		r.relate(m)
+		return
 	}
-	if len(march) > 0 {
-		r.PPerQRS = 60 / r.Rate * m.rate / period
+	if after, ok := m.retrograde(v, size); ok {
+		r.Relation, r.RP = Retrograde, after
 	}
 }
 
@@ -287,5 +314,12 @@ func (r *Reading) intervals(meanRR float64) {
 		}
 	}
 	r.PR, r.QRS, r.QT = median(pr), median(qrs), median(qt)
+	r.PRs = make([]float64, len(r.Marks.Beats))
+	for i, b := range r.Marks.Beats {
+		r.PRs[i] = math.NaN()
+		if v, ok := b.PR(); ok {
+			r.PRs[i] = v
+		}
+	}
 	r.QTcB, r.QTcF = Bazett(r.QT, meanRR), Fridericia(r.QT, meanRR)
 }

@@ -26,9 +26,30 @@ type Reading struct {
 	RR   []float64 // s, beat to beat
 	RRCV float64   // standard deviation of RR over its mean
 
-	PPerQRS     float64 // P waves for each QRS, 0 when beats have none
+	LongestRR float64 // longest RR over the median RR
+
+	PPerQRS     float64   // P waves (or flutter waves) for each QRS, 0 when beats have none
+	Relation    Relation  // of P to QRS
+	AtrialRate  float64   // beats/min, of P or flutter waves; NaN when none are seen
+	PRs         []float64 // s, of each beat; NaN where no P belongs to it
+	PRSpread    float64   // s, longest less shortest PR of the usual beats
+	PShapes     int       // shapes of the P waves that belong to beats
+	Blocked     int       // P waves that no QRS follows
+	MostBlocked int       // of them in a row
+	EarlyP      int       // of them sooner after the last P than the usual one
+	RP          float64   // s, QRS onset to the peak of a retrograde P; NaN without
 	PR, QRS, QT float64 // s, medians: PR of the conducted beats, QRS and QT of the usual beats
 	QTcB, QTcF  float64 // s, QT corrected by Bazett and by Fridericia at the mean RR
+
+	Ectopics      int // beats of ventricular shape among others
+	EctopicShapes int // their shapes
+	LongestRun    int // most of them in a row
+	Couplets      int // pairs of them
+
+	Spikes []float64 // s, pacing spikes
+	Levels Levels    // heights of the usual beats, mV
+	Delta  float64   // s, slow start of the usual QRS
+	Twist  float64   // how far the polarity of QRS turns over the strip, 0 to 1
 
 	Marks  ecg.Marks // what was found; Episodes and Pulses stay empty
 	Groups []int     // shape of each beat; 0 is that of the usual beats
@@ -37,10 +58,14 @@ type Reading struct {
 	DominantFrequency float64 // Hz, 0.5-12
 
 	Name    string   // catalogue id, "" when it cannot be told from one lead
+	Also    []string // further catalogue ids that hold: findings beside the rhythm, artifacts
 	Reasons []string // in the order of reading: rate, regularity, P, PR, QRS, T, the name
 	Against []string // what speaks against the name, or is wrong with the strip
 
 	invertedP bool
+	pShape    []int // shape of each beat's P, -1 without
+	early     []bool
+	ectopic   []bool
 }
 
 // Limits are the bounds of usual for the patient's age.
@@ -83,7 +108,8 @@ func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 		t = examine(clean(s.MV[row]), s.Rate)
 	}
 	r := Reading{Lead: s.Leads[row], Kind: t.kind, Rate: math.NaN(), RRCV: math.NaN(), PPerQRS: math.NaN(),
-		PR: math.NaN(), QRS: math.NaN(), QT: math.NaN(), QTcB: math.NaN(), QTcF: math.NaN(),
+		AtrialRate: math.NaN(), PRSpread: math.NaN(), RP: math.NaN(), LongestRR: math.NaN(), Delta: math.NaN(),
+		Levels: noLevels(), PR: math.NaN(), QRS: math.NaN(), QT: math.NaN(), QTcB: math.NaN(), QTcF: math.NaN(),
 		PeakToPeak: t.features.peakToPeak, DominantFrequency: t.features.dominant}
 	if t.kind == Fibrillation {
 		r.PeakToPeak = t.features.waves

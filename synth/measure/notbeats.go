@@ -26,8 +26,8 @@ const (
 	tallSlope  = 1.00 // the same of a T wave nearly as sharp as its QRS
 	tallBend   = 0.80
 	tallSize   = 1.50
-	tallAt     = 0.40 // s at RR 1 s, by √RR: its distance at most
-	tallShare  = 0.60 // and as a share of RR
+	tallAt     = 0.40  // s at RR 1 s, by √RR: its distance at most
+	tallShare  = 0.60  // and as a share of RR
 	bareAfter  = 0.060 // s from a QRS's middle to where its T could begin
 	bareBefore = 0.030 // s from there to the middle of what may be its T
 	bareSmooth = 0.024 // s

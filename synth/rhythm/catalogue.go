@@ -36,6 +36,7 @@ const (
 	AfterBeats   Evidence = iota // three beats, or two seconds without any
 	AfterEctopic                 // the first beat from another place has ended
 	AfterRun                     // the first three such beats in a row have ended
+	AfterPause                   // the beat after the first long interval has ended
 )
 
 // All is the catalogue, in the order of teaching.

@@ -81,7 +81,7 @@ func (s *Setup) quiver(p Patient, rng *rand.Rand) {
 
 func atrialFibrillation(p Patient, s *Setup, rng *rand.Rand) {
 	s.quiver(p, rng)
-	mean := 60 / (max(p.RestRate, 100) * uniform(rng, 1.05, 1.25))
+	mean := 60 / (max(p.RestRate*1.2, 125) * uniform(rng, 1.0, 1.25))
 	s.Heart.Node = heart.Node{Delay: 0.9 * p.PR, Decrement: 0.10, Tau: 0.12, Refractory: 0.42 * mean, Conceal: 0.9}
 }
 
@@ -150,7 +150,7 @@ func respiratoryArrhythmia(p Patient, s *Setup, rng *rand.Rand) {
 
 func sinusPause(p Patient, s *Setup, rng *rand.Rand) {
 	rr := 60 / p.RestRate
-	s.Heart.Sinus.Gap, s.Heart.Sinus.Pause = [2]int{5, 8}, uniform(rng, 2.3, 2.75)*rr
+	s.Heart.Sinus.Gap, s.Heart.Sinus.Pause = [2]int{3, 6}, uniform(rng, 2.3, 2.75)*rr
 	s.Heart.Sinus.RSA *= 0.6
 }
 

@@ -33,7 +33,7 @@ func st(low, high float64) func(Patient, *Setup, *rand.Rand) {
 }
 
 func longQT(p Patient, s *Setup, rng *rand.Rand) {
-	s.atSinusRate(p, p.RestRate*0.88)
+	s.atSinusRate(p, min(p.RestRate*0.88, 116)) // slow enough for a long QT to end before the next P
 	rr := 60 / s.Heart.Sinus.Rate
 	room := (rr - p.PR - 0.03) / sqrt(rr) // T must end before the next P
 	s.Heart.Ventricles.QTc = min(uniform(rng, 0.52, 0.58), room)

@@ -100,6 +100,7 @@ func (p Patient) Resting() Setup {
 		},
 		Dipole: dipole.Params{
 			P:        dipole.Wave{MV: byAge(p.Age, 0.15, 0.15, 0.14, 0.13), Degrees: 55, Front: 0.04, Duration: p.PWave},
+			Block:    math.Max(p.QRS*1.5, norms.WideQRS(p.Age).High*1.22),
 			P2:       dipole.Wave{MV: 0.10, Degrees: -100, Front: 0.03, Duration: p.PWave * 0.8},
 			QRS:      dipole.Wave{MV: amplitude, Degrees: p.Axis, Front: front, Duration: p.QRS},
 			T:        dipole.Wave{MV: tShare * amplitude, Degrees: tAxis(p.Axis), Front: byAge(p.Age, -0.12, -0.15, -0.12, 0.08)},

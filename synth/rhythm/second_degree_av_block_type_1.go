@@ -44,7 +44,7 @@ var secondDegreeAVBlockType1 = Rhythm{
 			accepted(lesson.AtrialRate, norms.HeartRate),
 			everyAge(lesson.PPerQRS, 1.05, 1.67, "more P than QRS, at least two of three conducted: "+kusumoto+"; room for a cut group (derived)"),
 			everyAge(lesson.PRSpread, 0.04, 0.40, twoDrops+"; upper limit common practice"),
-			everyAge(lesson.LongestRR, 1.1, 2, "pause shorter than two PP: Friedman 1975, J Electrocardiol 8:307 (read)"),
+			everyAge(lesson.LongestRR, 1, 2, "pause shorter than two PP: Friedman 1975, J Electrocardiol 8:307 (read)"),
 			narrowQRS(),
 		},
 		States: withPulse(),

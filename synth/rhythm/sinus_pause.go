@@ -7,6 +7,7 @@ import (
 
 var sinusPauses = Rhythm{
 	Change: sinusPause,
+	Shows:  AfterPause,
 	Lesson: lesson.Lesson{
 		ID:     "sinus-pause",
 		Name:   "a sinus pause",

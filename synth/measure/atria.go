@@ -1,0 +1,250 @@
+package measure
+
+import (
+	"math"
+	"slices"
+
+	"telltrace/synth/ecg"
+)
+
+// Limits of atrial waves that stand anywhere between complexes.
+const (
+	waveNoise   = 2.5   // of the quiet quarter's range: a lower wave is noise
+	waveSize    = 0.012 // mV at least, where the signal is in mV
+	onT         = 0.30  // share of the T under it that a wave on a T must have
+	otherP      = 0.55  // share of the usual P's height that a P of another place must have
+	ownLatest   = 0.45  // s from a P's peak to the QRS it belongs to at most
+	ownShare    = 0.72  // and as a share of RR
+	looseOwn    = 0.75  // share of beats that must have a wave before them
+	looseQuiet  = 0.62  // of the wave's height: the range of the rest of the gap at most
+	looseRoom   = 0.060 // s of gap beside the wave from which it is judged
+	shapeP      = 0.80  // correlation from which two P are of one shape
+	shapePSize  = 1.6   // and no further apart in height than this factor
+	shapePHalf  = 0.055 // s on each side of the peak that are compared
+	retroFrom   = 0.010 // s after QRS from which a retrograde P may stand
+	retroTo     = 0.140
+	retroHeight = 0.05 // of the QRS's size
+)
+
+// between lists the waves of P's width, of either sign, that stand out of the noise
+// of the lead with every QRS-T taken away.
+func (m *marker) between(w []float64, size float64) []bump {
+	var ranges []float64
+	step := max(1, int(0.06*m.rate))
+	hidden := m.unsure()
+	open(hidden, func(from, to int) {
+		for i := from; i+step <= to; i += step {
+			ranges = append(ranges, span(w[i:i+step]))
+		}
+	})
+	if len(ranges) == 0 {
+		return nil
+	}
+	least := max(pSize*size, waveSize, waveNoise*quantile(ranges, 0.25))
+	reach := int(pReach * m.rate)
+	var out []bump
+	open(hidden, func(from, to int) {
+		for _, sign := range [2]float64{1, -1} {
+			for _, b := range bumps(w, from, to, reach, least, sign, m.rate) {
+				if math.Abs(b.height) >= onT*m.tUnder(b.peak) {
+					out = append(out, b)
+				}
+			}
+		}
+	})
+	slices.SortFunc(out, func(a, b bump) int { return a.peak - b.peak })
+	kept := out[:0]
+	for _, b := range out { // beside a P there is a trough on either side: the taller one is the wave
+		k := len(kept) - 1
+		if k >= 0 && b.peak-kept[k].peak < int(0.12*m.rate) {
+			if b.weight() <= kept[k].weight() {
+				continue
+			}
+			kept = kept[:k]
+		}
+		kept = append(kept, b)
+	}
+	return kept
+}
+
+// unsure is hidden and, besides, where a beat whose average is not known has its T.
+func (m *marker) unsure() []bool {
+	out := slices.Clone(m.hidden)
+	for b, at := range m.at {
+		if len(m.shapes[m.group[b]].beats) >= leastAveraged {
+			continue
+		}
+		c := m.complex[m.group[b]]
+		end := c.off + int(0.30*m.rate)
+		if c.hasT {
+			end = c.tOff
+		}
+		if b+1 < len(m.at) {
+			end = min(end, m.at[b+1]-at)
+		}
+		for i := max(0, at+c.on); i <= min(len(out)-1, at+end); i++ {
+			out[i] = true
+		}
+	}
+	return out
+}
+
+// tUnder is the height in mV of the T wave that sample i stands on, 0 for none.
+func (m *marker) tUnder(i int) float64 {
+	for b, at := range m.at {
+		c := m.complex[m.group[b]]
+		if c.hasT && i > at+c.off && i < at+c.tOff {
+			return math.Abs(c.tHeight)
+		}
+	}
+	return 0
+}
+
+// A pShape collects P waves of one shape.
+type pShape struct {
+	mean []float64
+	n    int
+}
+
+// sort assigns the wave at sample peak of w to one of the shapes, or a new one.
+func sortP(shapes []pShape, w []float64, peak int, rate float64) ([]pShape, int) {
+	h := int(shapePHalf * rate)
+	seg := make([]float64, 2*h+1)
+	segment(seg, w, peak-h, 1)
+	size := norm(seg)
+	best, bestR := -1, shapeP
+	for i, s := range shapes {
+		n := norm(s.mean)
+		if n == 0 || size > shapePSize*n || n > shapePSize*size {
+			continue
+		}
+		if r := dot(seg, s.mean) / (n * size); r > bestR {
+			best, bestR = i, r
+		}
+	}
+	if best < 0 {
+		return append(shapes, pShape{seg, 1}), len(shapes)
+	}
+	s := &shapes[best]
+	s.n++
+	for k, v := range seg {
+		s.mean[k] += (v - s.mean[k]) / float64(s.n)
+	}
+	return shapes, best
+}
+
+// addWaves completes the P waves. usual is the P before the usual beats, when there
+// is one; waves are all that stand between the complexes.
+func (r *Reading) addWaves(m *marker, w []float64, waves []bump, usual *pWave) {
+	taken := r.Marks.P
+	near := func(b bump) bool {
+		at := float64(b.peak) / m.rate
+		for _, p := range taken {
+			if at > p.Onset-0.03 && at < p.Offset+0.03 {
+				return true
+			}
+		}
+		return false
+	}
+	for _, b := range waves {
+		if near(b) || usual != nil && math.Abs(b.height) < otherP*math.Abs(usual.height) {
+			continue
+		}
+		r.Marks.P = append(r.Marks.P, b.span(m.rate))
+	}
+	r.Marks.P = inOrder(r.Marks.P)
+	m.own(r.Marks.P)
+	r.countShapes(m, w)
+}
+
+// own gives every beat that has no P yet the last wave before it that is near enough
+// to have been conducted.
+func (m *marker) own(waves []ecg.Span) {
+	for i := range m.beats {
+		b := &m.beats[i]
+		if b.P.Present() {
+			continue
+		}
+		from, rr := 0.0, math.Inf(1)
+		if i > 0 {
+			from, rr = m.beats[i-1].QRS.Offset, b.QRS.Onset-m.beats[i-1].QRS.Onset
+		}
+		for _, p := range waves {
+			gap := b.QRS.Onset - p.Peak
+			if p.Peak > from && gap > pBeforeQRS && gap < min(ownLatest, ownShare*rr) {
+				b.P = p
+			}
+		}
+	}
+}
+
+// countShapes counts the shapes of the P waves that belong to beats. A shape counts
+// when it comes twice, or once beside a usual one.
+func (r *Reading) countShapes(m *marker, w []float64) {
+	var shapes []pShape
+	r.pShape = make([]int, len(m.beats))
+	for i, b := range m.beats {
+		r.pShape[i] = -1
+		if b.P.Present() {
+			shapes, r.pShape[i] = sortP(shapes, w, int(b.P.Peak*m.rate), m.rate)
+		}
+	}
+	r.PShapes = 0
+	for _, s := range shapes {
+		if s.n > 1 || len(shapes) == 2 {
+			r.PShapes++
+		}
+	}
+	r.PShapes = max(r.PShapes, min(len(shapes), 1))
+}
+
+// loose accepts waves before the beats as P waves although neither their place nor
+// their shape is one: nearly every beat has one, and the rest of the gap is still.
+func (m *marker) loose(w []float64, waves []bump) bool {
+	with, judged := 0, 0
+	var unrest []float64
+	for i := 1; i < len(m.at); i++ {
+		on := m.at[i] + m.complex[m.group[i]].on
+		last := m.complex[m.group[i-1]]
+		from := m.at[i-1] + last.off + int(0.08*m.rate)
+		if last.hasT {
+			from = m.at[i-1] + last.tOff
+		}
+		judged++
+		var own *bump
+		for k := range waves {
+			gap := float64(on-waves[k].peak) / m.rate
+			if waves[k].peak > m.at[i-1]+last.off && gap > pBeforeQRS && gap < ownLatest {
+				own = &waves[k]
+			}
+		}
+		if own == nil {
+			continue
+		}
+		with++
+		if own.onset-from > int(looseRoom*m.rate) {
+			unrest = append(unrest, span(w[from:own.onset+1])/math.Abs(own.height))
+		}
+	}
+	if judged < 3 || float64(with) < looseOwn*float64(judged) {
+		return false
+	}
+	return len(unrest) < 2 || median(unrest) < looseQuiet
+}
+
+// retrograde looks for an inverted P at one place after the usual QRS.
+func (m *marker) retrograde(v []float64, size float64) (after float64, ok bool) {
+	c := m.complex[0]
+	from, to := c.off+int(retroFrom*m.rate), c.off+int(retroTo*m.rate)
+	if c.hasT {
+		to = min(to, c.tPeak)
+	}
+	if to-from < int(0.05*m.rate) {
+		return 0, false
+	}
+	a := averaged(v, m.at, m.shapes[0].beats, 2-c.on, to+1, m.rate)
+	for _, b := range bumps(a.mv, a.before+from, a.before+to, int(0.06*m.rate), retroHeight*size, -1, m.rate) {
+		return float64(b.peak-a.before-c.on) / m.rate, true
+	}
+	return 0, false
+}

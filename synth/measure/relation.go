@@ -1,0 +1,127 @@
+package measure
+
+import (
+	"math"
+
+	"telltrace/synth/ecg"
+)
+
+// A Relation says how P waves and QRS go together.
+type Relation string
+
+// Relations of P to QRS.
+const (
+	NoP         Relation = "none"        // no P can be seen
+	Conducted   Relation = "conducted"   // every P is followed by its QRS
+	SomeBlocked Relation = "blocked"     // some P waves are followed by no QRS
+	Dissociated Relation = "dissociated" // P and QRS each keep their own time
+	Retrograde  Relation = "retrograde"  // an inverted P follows the QRS
+	Flutter     Relation = "flutter"     // waves without rest between QRS
+)
+
+// Limits of the relation of P to QRS.
+const (
+	earlyRR      = 0.86 // of the usual RR: a beat that comes sooner is early
+	earlyPP      = 0.80 // of the usual PP: a P that comes sooner is early
+	unrelated    = 0.10 // s, spread of PR from which P and QRS are unrelated
+	evenPP       = 0.12 // variation of PP below which P waves keep time
+	lastKnown    = 0.45 // s before the strip's end from which a P may still be answered
+	evenRRBeside = 0.07 // variation of RR below which QRS keep time beside unrelated P
+)
+
+// relate says how the P waves found go with the beats.
+func (r *Reading) relate(m *marker) {
+	r.PPerQRS = float64(len(r.Marks.P)) / float64(len(m.beats))
+	if len(r.Marks.P) == 0 {
+		return
+	}
+	r.Relation = Conducted
+	var pp []float64
+	for i := 1; i < len(r.Marks.P); i++ {
+		pp = append(pp, r.Marks.P[i].Onset-r.Marks.P[i-1].Onset)
+	}
+	if len(pp) > 0 {
+		r.AtrialRate = 60 / median(pp)
+	}
+	low, high := math.Inf(1), math.Inf(-1)
+	var pr []float64
+	for i, b := range m.beats {
+		if v, ok := b.PR(); ok && m.group[i] == 0 {
+			low, high = min(low, v), max(high, v)
+			pr = append(pr, v)
+		}
+	}
+	if len(pr) > 1 {
+		r.PRSpread = high - low
+	}
+	_, ppCV := meanAndCV(pp)
+	if len(pr) >= marchLeast && quantile(pr, 0.9)-quantile(pr, 0.1) > unrelated && r.RRCV < evenRRBeside && ppCV < evenPP {
+		r.Relation = Dissociated
+		for i := range m.beats {
+			m.beats[i].P = ecg.Span{}
+		}
+		r.PPerQRS = 60 / r.Rate / median(pp)
+		return
+	}
+	r.countBlocked(m, median(pp))
+}
+
+// countBlocked counts the P waves that belong to no beat and could have been
+// answered. pp is the usual PP in s.
+func (r *Reading) countBlocked(m *marker, pp float64) {
+	owned := make(map[float64]bool, len(m.beats))
+	for _, b := range m.beats {
+		if b.P.Present() {
+			owned[b.P.Onset] = true
+		}
+	}
+	end := float64(len(m.flat)) / m.rate
+	row := 0
+	for i, p := range r.Marks.P {
+		if owned[p.Onset] {
+			row = 0
+			continue
+		}
+		if p.Onset > end-lastKnown {
+			continue
+		}
+		row++
+		r.Blocked++
+		r.MostBlocked = max(r.MostBlocked, row)
+		if i > 0 && p.Onset-r.Marks.P[i-1].Onset < earlyPP*pp {
+			r.EarlyP++
+		}
+	}
+	if r.Blocked > 0 {
+		r.Relation = SomeBlocked
+	}
+}
+
+// earlyBeats marks the beats that come sooner than the rhythm around them.
+func earlyBeats(rr []float64) []bool {
+	out := make([]bool, len(rr)+1)
+	for i := range rr {
+		var around [9]float64
+		n := 0
+		for k := max(0, i-4); k <= min(len(rr)-1, i+4); k++ {
+			if k != i {
+				around[n] = rr[k]
+				n++
+			}
+		}
+		if n >= 2 && rr[i] < earlyRR*median(around[:n]) {
+			out[i+1] = true
+		}
+	}
+	return out
+}
+
+func longest(x []float64) float64 {
+	m := math.NaN()
+	for _, v := range x {
+		if !(v <= m) {
+			m = v
+		}
+	}
+	return m
+}
