@@ -71,13 +71,14 @@ func Open(id ecg.Identity) (*Player, error) {
 	if err != nil {
 		return nil, err
 	}
-	beats := dipole.NewPlayer(h, setup.Dipole, rate, chance(chanceDipole), p.note)
+	rows := baseRows(id.Leads)
+	ground := newSkin(rows, rate, setup.Heart.Breaths, h.Breath(0), setup.Noise, chance(chanceSkin))
+	beats := dipole.NewPlayer(h, setup.Dipole, rate, ground, rows, chance(chanceDipole), p.note)
 	for _, c := range changes {
 		beats.Change(c.at, c.setup.Dipole)
 	}
 	p.blood.skipTo(-warmUp, 0)
-	potentials := ecg.Source(newSkin(beats, len(dipole.Electrodes), rate, setup.Heart.Breaths, h.Breath(0), setup.Noise, chance(chanceSkin)))
-	return p, p.disturb(potentials, chance)
+	return p, p.disturb(beats, rows, chance)
 }
 
 // A turn is a rhythm that takes over at a time.
@@ -104,7 +105,7 @@ func (p *Player) plan(h *heart.Heart, rng *rand.Rand) ([]turn, error) {
 }
 
 // disturb lays the artifact over electrodes, leads and pulse, and makes the leads.
-func (p *Player) disturb(potentials ecg.Source, chance func(uint64) *rand.Rand) error {
+func (p *Player) disturb(base ecg.Source, rows int, chance func(uint64) *rand.Rand) error {
 	id, rate := p.id, float64(p.id.Rate)
 	kind, _ := artifact.ByID(id.Artifact) // of no effect when there is none
 	setting := artifact.Setting{Rate: rate, Electrodes: dipole.Electrodes, Leads: id.Leads, Seed: id.Seed}
@@ -121,7 +122,10 @@ func (p *Player) disturb(potentials ecg.Source, chance func(uint64) *rand.Rand) 
 		}
 		return artifact.During(src, by, setting, id.From, id.To)
 	}
-	made, err := newLeads(lay(potentials, kind.Electrodes, chanceArtifact), id.Leads)
+	if kind.Electrodes != nil {
+		base = atElectrodes(base, rows, func(src ecg.Source) ecg.Source { return lay(src, kind.Electrodes, chanceArtifact) })
+	}
+	made, err := newLeads(base, id.Leads)
 	if err != nil {
 		return err
 	}

@@ -23,7 +23,8 @@ type pulse struct {
 	pressure, finger, slow float64
 	ejections              []ejection // in time order, at the finger
 	line                   []float64  // where the next Fill also writes the arterial pressure, mmHg; nil for nowhere
-	at                     int        // read position in the noise table
+	flow                   [pulseBlock]float64
+	at                     int64 // read position in the noise table
 	noise                  []float64
 }
 
@@ -50,7 +51,7 @@ func newPulse(p heart.Pump, rr, rate float64, noiseAt int) *pulse {
 		gain: unit / rate, decay: math.Exp(-1 / (tau * rate)),
 		smooth: 1 - math.Exp(-1/(0.016*rate)), mean: 1 - math.Exp(-1/(1.2*rate)),
 		perMMHg: 1 / (p.Systolic - p.Diastolic),
-		at:      noiseAt, noise: noiseTable(),
+		at:      int64(noiseAt), noise: noiseTable(),
 	}
 	if p.Strength > 0 {
 		u.pressure = down
@@ -94,56 +95,80 @@ const leastPulse = 0.28
 // skipTo lets time pass without writing: the circulation settles before the strip
 // begins.
 func (u *pulse) skipTo(from, to float64) {
-	for t := from; t < to; t += 1 / u.rate {
-		u.step(t)
+	for frame := int64(from * u.rate); frame < int64(to*u.rate); frame += pulseBlock {
+		u.pump(frame, pulseBlock)
+		for _, flow := range u.flow[:pulseBlock] {
+			u.step(flow)
+		}
 	}
 }
+
+// pulseBlock is how many frames the flow is worked out for at a time.
+const pulseBlock = 250
 
 // Fill writes the finger's trace, and the arterial pressure where one is asked for:
 // the line shows the same wave without the finger's damping.
 func (u *pulse) Fill(dst [][]float64) (int, error) {
-	k := int((int64(u.at) + u.frame) % noiseLength)
-	for i := range dst[0] {
-		u.step(float64(u.frame) / u.rate)
-		dst[0][i] = (u.finger-u.slow)*u.perMMHg + 0.006*u.noise[k]
-		if u.line != nil {
-			u.line[i] = fillingPressure + u.pressure + 0.4*u.noise[k]
+	out := dst[0]
+	for i := 0; i < len(out); {
+		n := min(len(out)-i, pulseBlock)
+		u.pump(u.frame, n)
+		at := (u.at + u.frame) % noiseLength
+		noise := u.noise[at : at+int64(n)]
+		for k, flow := range u.flow[:n] {
+			u.step(flow)
+			out[i+k] = (u.finger-u.slow)*u.perMMHg + 0.006*noise[k]
+			if u.line != nil {
+				u.line[i+k] = fillingPressure + u.pressure + 0.4*noise[k]
+			}
 		}
-		u.frame++
-		if k++; k == noiseLength {
-			k = 0
-		}
+		i += n
+		u.frame += int64(n)
 	}
 	u.line = nil
-	return len(dst[0]), nil
+	return len(out), nil
 }
 
-func (u *pulse) step(t float64) {
-	flow, done := 0.0, 0
+// The reflected wave: a second, smaller push after the valve has closed, in shares
+// of the ejection's duration and stroke.
+const (
+	reflectedAfter = 1.25
+	reflectedFor   = 0.55
+	reflectedShare = 0.13
+)
+
+// pump works out the flow (strokes per s) of n frames from the given one.
+func (u *pulse) pump(first int64, n int) {
+	clear(u.flow[:n])
+	done := 0
 	for i, e := range u.ejections {
-		if t < e.start {
+		start := e.start*u.rate - float64(first) // frames
+		if start >= float64(n) {
 			break
 		}
-		x := (t - e.start) / e.duration
-		if x >= 1 {
-			// The reflected wave: a second, smaller push after the valve has closed.
-			const late, length, share = 1.25, 0.55, 0.13
-			y := (x - late) / length
-			switch {
-			case y >= 1:
-				if done == i { // those before it are over too
-					done = i + 1
-				}
-			case y > 0:
-				flow += e.stroke * share * outflow(y) / (e.duration * length)
-			}
-			continue
+		d := e.duration * u.rate
+		u.push(n, start, d, e.stroke/e.duration)
+		end := u.push(n, start+reflectedAfter*d, reflectedFor*d, reflectedShare*e.stroke/(reflectedFor*e.duration))
+		if end <= 0 {
+			done = i + 1
 		}
-		flow += e.stroke * outflow(x) / e.duration
 	}
 	if done > 0 {
 		u.ejections = u.ejections[:copy(u.ejections, u.ejections[done:])]
 	}
+}
+
+// push adds one outflow that begins start frames after the block and lasts d frames,
+// and returns when it ends, in frames after the block's end.
+func (u *pulse) push(n int, start, d, height float64) float64 {
+	from, to := int(math.Ceil(math.Max(start, 0))), int(math.Ceil(math.Min(start+d, float64(n))))
+	for k := from; k < to; k++ {
+		u.flow[k] += height * outflow((float64(k)-start)/d)
+	}
+	return start + d - float64(n)
+}
+
+func (u *pulse) step(flow float64) {
 	u.pressure = u.pressure*u.decay + u.gain*flow
 	u.finger += (u.pressure - u.finger) * u.smooth
 	u.slow += (u.finger - u.slow) * u.mean

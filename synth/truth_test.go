@@ -59,6 +59,9 @@ func TestTruthMeetsTheCriteria(t *testing.T) {
 				id := ecg.Synthetic(r.ID, age, seed)
 				_, m := render(t, id, seconds(r))
 				for _, c := range r.Criteria {
+					if r.Family != lesson.Ventricular && (c.Measure == lesson.Ectopics || c.Measure == lesson.LongestRun) {
+						continue // the truth knows where a beat came from, not the shape it took
+					}
 					want := c.At(age)
 					got, ok := fromTruth(c.Measure, m)
 					if ok {

@@ -8,9 +8,15 @@ import (
 	"telltrace/synth/heart"
 )
 
-// window is how many standard deviations of a Gaussian are drawn; beyond, a wave of
-// 2 mV is below 0.1 uV.
-const window = 4.5
+// leastMV is where a Gaussian is cut off: each wave stays within a fifth of a
+// microvolt of the endless one.
+const leastMV = 0.0002
+
+// window is how many standard deviations of a Gaussian are drawn.
+func window(v Vector) float64 {
+	height := math.Max(math.Abs(v.X)+math.Abs(v.Y)+math.Abs(v.Z), 2*leastMV)
+	return math.Sqrt(2 * math.Log(height/leastMV))
+}
 
 // block is how many frames are made at a time. Blocks lie at fixed places of the
 // stream, so samples do not depend on how it is read.
@@ -26,21 +32,22 @@ type wave struct {
 	start, end int64 // frames
 	g, ratio   float64
 	curve      float64
-	amp        [4]float64 // by electrode
+	amp        [3]float64 // by row
 }
 
-// A Player turns a heart into electrode potentials. It is an ecg.Source with one
-// row for each of Electrodes, in millivolts, that never ends. It keeps the marks of
-// what it drew and the strokes for the pulse.
+// A Player draws a heart over what is there without one. It is an ecg.Source with
+// one row for each of Base, or the first two of them, in millivolts, that never
+// ends.
 type Player struct {
 	heart *heart.Heart
 	p     Params
 	rate  float64
-	seen  [4]Vector
 
+	ground  ecg.Source
 	next    int64 // frame after the last drawn block
-	buf     [4][block]float64
-	have    int // unread frames at the end of buf
+	buf     [3][block]float64
+	rows    [][]float64 // of buf, as many as are drawn
+	have    int         // unread frames at the end of buf
 	waves   []wave
 	scratch []gaussian
 	quiver  []*oscillators
@@ -57,13 +64,14 @@ type Beat struct {
 	Beat ecg.Beat // ventricular activations, without P
 }
 
-// NewPlayer draws heart h, which must start at or before time 0, at rate Hz. Each
+// NewPlayer draws heart h, which must start at or before time 0, at rate Hz, over
+// ground, whose rows (two or three, as many as asked for) are those of Base. Each
 // activation is handed to onBeat, in time order, at least a block before its frames
 // are read; those before time 0 already here.
-func NewPlayer(h *heart.Heart, p Params, rate float64, rng *rand.Rand, onBeat func(Beat)) *Player {
-	pl := &Player{heart: h, p: p, rate: rate, rng: rng, onBeat: onBeat}
-	for i, e := range Electrodes {
-		pl.seen[i] = seenBy(e)
+func NewPlayer(h *heart.Heart, p Params, rate float64, ground ecg.Source, rows int, rng *rand.Rand, onBeat func(Beat)) *Player {
+	pl := &Player{heart: h, p: p, rate: rate, ground: ground, rng: rng, onBeat: onBeat}
+	for i := range rows {
+		pl.rows = append(pl.rows, pl.buf[i][:])
 	}
 	pl.startQuiver(p, true)
 	pl.draw() // what happened before 0 is told at once
@@ -119,8 +127,8 @@ func (p *Player) Fill(dst [][]float64) (int, error) {
 
 // draw makes the next block.
 func (p *Player) draw() {
-	for row := range p.buf {
-		clear(p.buf[row][:])
+	if _, err := p.ground.Fill(p.rows); err != nil {
+		panic("dipole: the ground ended: " + err.Error()) // it has no end by contract
 	}
 	first, last := p.next, p.next+block
 	for {
@@ -133,7 +141,7 @@ func (p *Player) draw() {
 	p.changeUntil(float64(first) / p.rate)
 	quivering := p.quiver[:0]
 	for _, o := range p.quiver {
-		if o.add(&p.buf, &p.seen, p.rate) {
+		if o.add(p.rows, p.rate) {
 			quivering = append(quivering, o)
 		}
 	}
@@ -159,19 +167,30 @@ func (p *Player) changeUntil(t float64) {
 	}
 }
 
+// drawWave adds the part of a wave that lies in the block.
 func (p *Player) drawWave(w *wave, first, last int64) {
 	from, to := int(max(w.start, first)-first), int(min(w.end, last)-first)
 	if from >= to {
 		return
 	}
 	g, ratio, curve := w.g, w.ratio, w.curve
-	a0, a1, a2, a3 := w.amp[0], w.amp[1], w.amp[2], w.amp[3]
-	b0, b1, b2, b3 := p.buf[0][from:to], p.buf[1][from:to], p.buf[2][from:to], p.buf[3][from:to]
+	a0, a1 := w.amp[0], w.amp[1]
+	b0, b1 := p.buf[0][from:to], p.buf[1][from:to]
+	if len(p.rows) == 3 {
+		a2, b2 := w.amp[2], p.buf[2][from:to]
+		for i := range b0 {
+			b0[i] += a0 * g
+			b1[i] += a1 * g
+			b2[i] += a2 * g
+			g *= ratio
+			ratio *= curve
+		}
+		w.g, w.ratio = g, ratio
+		return
+	}
 	for i := range b0 {
 		b0[i] += a0 * g
 		b1[i] += a1 * g
-		b2[i] += a2 * g
-		b3[i] += a3 * g
 		g *= ratio
 		ratio *= curve
 	}
@@ -217,9 +236,10 @@ func (p *Player) turned(a heart.Activation) float64 {
 }
 
 func (p *Player) start(v Vector, centre, sd float64) {
+	reach := window(v) * sd
 	w := wave{
-		start: int64(math.Ceil((centre - window*sd) * p.rate)),
-		end:   int64(math.Floor((centre+window*sd)*p.rate)) + 1,
+		start: int64(math.Ceil((centre - reach) * p.rate)),
+		end:   int64(math.Floor((centre+reach)*p.rate)) + 1,
 	}
 	if w.start < p.next {
 		if w.end <= p.next {
@@ -234,7 +254,7 @@ func (p *Player) start(v Vector, centre, sd float64) {
 	w.ratio = math.Exp(-(2*t*dt + dt*dt) / (2 * s2))
 	w.curve = math.Exp(-dt * dt / s2)
 	for i := range w.amp {
-		w.amp[i] = v.Dot(p.seen[i])
+		w.amp[i] = v.Dot(baseVectors[i])
 	}
 	p.waves = append(p.waves, w)
 }

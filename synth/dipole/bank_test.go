@@ -36,11 +36,21 @@ func play(t *testing.T, h heart.Params, p Params, rate float64, seed uint64, onB
 	t.Helper()
 	beating, err := heart.New(h, -5, rand.New(rand.NewPCG(seed, 1)))
 	require.NoError(t, err)
-	return NewPlayer(beating, p, rate, rand.New(rand.NewPCG(seed, 2)), onBeat)
+	return NewPlayer(beating, p, rate, silence{}, len(Base), rand.New(rand.NewPCG(seed, 2)), onBeat)
+}
+
+// silence is a ground without anything.
+type silence struct{}
+
+func (silence) Fill(dst [][]float64) (int, error) {
+	for _, row := range dst {
+		clear(row)
+	}
+	return len(dst[0]), nil
 }
 
 func rows(frames int) [][]float64 {
-	out := make([][]float64, len(Electrodes))
+	out := make([][]float64, len(Base))
 	for i := range out {
 		out[i] = make([]float64, frames)
 	}
@@ -65,8 +75,8 @@ func TestRecurrenceIsTheExactSum(t *testing.T) {
 			breath := math.Sin(p.heart.Breath(b.At))
 			for _, g := range p.scratch {
 				v := rotate(g.amp, shapes.AxisSway*breath).Scale(1 + shapes.Swell*breath)
-				for row, e := range Electrodes {
-					height := v.Dot(seenBy(e))
+				for row, lead := range baseVectors {
+					height := v.Dot(lead)
 					for i := range exact[row] {
 						x := (float64(i)/rate - b.At - g.centre) / g.sd
 						if math.Abs(x) < 9 {

@@ -73,7 +73,7 @@ func newOscillators(f Fibrillation, rng *rand.Rand) *oscillators {
 }
 
 // add draws one block. It returns false once the fibrillation has faded away.
-func (o *oscillators) add(buf *[4][block]float64, seen *[4]Vector, rate float64) bool {
+func (o *oscillators) add(rows [][]float64, rate float64) bool {
 	for from := 0; from < block; from += control {
 		dt := control / rate
 		decayed := o.decay(dt)
@@ -95,8 +95,8 @@ func (o *oscillators) add(buf *[4][block]float64, seen *[4]Vector, rate float64)
 				}
 			}
 			d := Vector{v[0], v[1], v[2]}.Scale(decayed * (last + step*float64(i-from)))
-			for row := range buf {
-				buf[row][i] += d.Dot(seen[row])
+			for k, row := range rows {
+				row[i] += d.Dot(baseVectors[k])
 			}
 		}
 	}

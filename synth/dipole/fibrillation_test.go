@@ -22,14 +22,7 @@ func quivering(t *testing.T, f Fibrillation, rate, seconds float64, seed uint64)
 	dst := rows(int(seconds * rate))
 	_, err := play(t, h, Params{Fibrillate: f}, rate, seed, func(Beat) {}).Fill(dst)
 	require.NoError(t, err)
-	w, _ := Weights(ecg.II)
-	out := make([]float64, len(dst[0]))
-	for i := range out {
-		for row := range dst {
-			out[i] += w[row] * dst[row][i]
-		}
-	}
-	return out
+	return dst[slices.Index(Base, ecg.II)]
 }
 
 // dominant is the peak of the power spectrum in Hz, smoothed over half a hertz.

@@ -36,6 +36,38 @@ var (
 // zero, as a central terminal's is.
 var Electrodes = []ecg.Electrode{ecg.RA, ecg.LA, ecg.LL, ecg.V}
 
+// Base are the leads from which the potentials of all Electrodes follow: two of the
+// frontal plane, and the chest electrode against the three limbs. What is drawn is
+// drawn in these.
+var Base = []ecg.Lead{ecg.I, ecg.II, ecg.V1}
+
+// baseVectors are the lead vectors of Base.
+var baseVectors = [3]Vector{leadI, leadII, leadV1}
+
+// Potentials are the coefficients with which each of Electrodes adds the leads of
+// Base, the mean of the three limbs being zero.
+var Potentials = [4][3]float64{
+	{-1.0 / 3, -1.0 / 3, 0}, // RA
+	{2.0 / 3, -1.0 / 3, 0},  // LA
+	{-1.0 / 3, 2.0 / 3, 0},  // LL
+	{0, 0, 1},               // V
+}
+
+// FromBase are the coefficients with which a lead adds the leads of Base. ok is
+// false for a lead that cannot be made.
+func FromBase(l ecg.Lead) (w [3]float64, ok bool) {
+	of, ok := Weights(l)
+	for i := range w {
+		for e := range of {
+			w[i] += of[e] * Potentials[e][i]
+		}
+		if whole := math.Round(2*w[i]) / 2; math.Abs(w[i]-whole) < 1e-12 {
+			w[i] = whole // thirds that add up
+		}
+	}
+	return w, ok
+}
+
 // seenBy is the vector through which an electrode sees the dipole; from leads I and
 // II by RA = -(I+II)/3, LA = RA+I, LL = RA+II.
 func seenBy(e ecg.Electrode) Vector {

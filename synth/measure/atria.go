@@ -16,7 +16,8 @@ const (
 	ownLatest   = 0.45  // s from a P's peak to the QRS it belongs to at most
 	ownShare    = 0.72  // and as a share of RR
 	looseOwn    = 0.75  // share of beats that must have a wave before them
-	looseQuiet  = 0.62  // of the wave's height: the range of the rest of the gap at most
+	looseMost   = 1.7   // waves for each beat: more are those of fibrillation
+	looseQuiet  = 0.45  // of the wave's height: the range of the rest of the gap at most
 	looseRoom   = 0.060 // s of gap beside the wave from which it is judged
 	shapeP      = 0.80  // correlation from which two P are of one shape
 	shapePSize  = 1.6   // and no further apart in height than this factor
@@ -146,9 +147,21 @@ func (r *Reading) addWaves(m *marker, w []float64, waves []bump, usual *pWave) {
 		}
 		return false
 	}
+	h := int(shapePHalf * m.rate)
+	var shape, seg []float64
+	if usual != nil {
+		shape, seg = m.usualShape(w, h), make([]float64, 2*h+1)
+	}
 	for _, b := range waves {
-		if near(b) || usual != nil && math.Abs(b.height) < otherP*math.Abs(usual.height) {
-			continue
+		if near(b) || b.peak < m.at[0] || b.peak > m.at[len(m.at)-1] {
+			continue // at the ends T waves cannot be told from P
+		}
+		if usual != nil {
+			segment(seg, w, b.peak-h, 1)
+			same := dot(seg, shape) > pAlike*norm(seg)*norm(shape) && math.Abs(b.height) > otherP*math.Abs(usual.height)
+			if !same && (math.Abs(b.height) < otherP*math.Abs(usual.height) || !m.leads(b.peak)) {
+				continue
+			}
 		}
 		r.Marks.P = append(r.Marks.P, b.span(m.rate))
 	}
@@ -157,14 +170,47 @@ func (r *Reading) addWaves(m *marker, w []float64, waves []bump, usual *pWave) {
 	r.countShapes(m, w)
 }
 
+// usualShape is the mean of the P waves that beats already have, h samples on each
+// side of the peak.
+func (m *marker) usualShape(w []float64, h int) []float64 {
+	mean, seg := make([]float64, 2*h+1), make([]float64, 2*h+1)
+	for _, b := range m.beats {
+		if b.P.Present() {
+			segment(seg, w, int(b.P.Peak*m.rate)-h, 1)
+			for k, v := range seg {
+				mean[k] += v
+			}
+		}
+	}
+	return mean
+}
+
+// leads reports whether the next beat after sample i has no P yet and is near enough
+// to have been conducted from there.
+func (m *marker) leads(i int) bool {
+	for k, at := range m.at {
+		on := at + m.complex[m.group[k]].on
+		if on <= i {
+			continue
+		}
+		gap := float64(on-i) / m.rate
+		return !m.beats[k].P.Present() && gap > pBeforeQRS && gap < ownLatest
+	}
+	return false
+}
+
 // own gives every beat that has no P yet the last wave before it that is near enough
-// to have been conducted.
+// to have been conducted; to a wide beat of another shape only as ahead of it.
 func (m *marker) own(waves []ecg.Span) {
+	usual := m.complex[0].off - m.complex[0].on
+	m.ahead = make([]ecg.Span, len(m.beats))
 	for i := range m.beats {
 		b := &m.beats[i]
 		if b.P.Present() {
 			continue
 		}
+		c := m.complex[m.group[i]]
+		wide := m.group[i] != 0 && float64(c.off-c.on) > ectopicWidth*float64(usual)
 		from, rr := 0.0, math.Inf(1)
 		if i > 0 {
 			from, rr = m.beats[i-1].QRS.Offset, b.QRS.Onset-m.beats[i-1].QRS.Onset
@@ -172,7 +218,11 @@ func (m *marker) own(waves []ecg.Span) {
 		for _, p := range waves {
 			gap := b.QRS.Onset - p.Peak
 			if p.Peak > from && gap > pBeforeQRS && gap < min(ownLatest, ownShare*rr) {
-				b.P = p
+				if wide { // it may be chance
+					m.ahead[i] = p
+				} else {
+					b.P = p
+				}
 			}
 		}
 	}
@@ -227,6 +277,9 @@ func (m *marker) loose(w []float64, waves []bump) bool {
 		}
 	}
 	if judged < 3 || float64(with) < looseOwn*float64(judged) {
+		return false
+	}
+	if float64(len(waves)) > looseMost*float64(judged) {
 		return false
 	}
 	return len(unrest) < 2 || median(unrest) < looseQuiet

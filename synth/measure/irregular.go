@@ -113,3 +113,13 @@ func flutter(v []float64, hidden []bool, rate float64) float64 {
 	}
 	return 60 * fs / float64(at)
 }
+
+// wholeRatio reports whether the atrial rate goes with the rate as flutter's does: a
+// whole multiple where RR is regular.
+func (r *Reading) wholeRatio() bool {
+	ratio := r.AtrialRate / r.Rate
+	if ratio < 1.5 {
+		return false
+	}
+	return r.RRCV > regularCV || math.Abs(ratio-math.Round(ratio)) < 0.05*ratio
+}

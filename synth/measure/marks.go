@@ -25,6 +25,7 @@ type marker struct {
 	complex []complex  // one for each shape
 	flat    []float64  // the lead on its isoelectric line
 	rest    []float64  // that less every beat's average QRS-T
+	ahead   []ecg.Span // a wave before a wide beat that may be its P
 	hidden  []bool     // where a QRS hides what else there may be
 	beats   []ecg.Beat // the result
 }
@@ -66,6 +67,7 @@ func (r *Reading) mark(t tracing) {
 		r.Spikes = append(r.Spikes, float64(i)/t.rate)
 	}
 	r.LongestRR = longest(r.RR) / median(r.RR)
+	r.ahead = m.ahead
 	r.Groups = m.group
 	r.Marks.Beats = m.beats
 	r.intervals(mean)
@@ -143,12 +145,12 @@ func (r *Reading) markP(m *marker) {
 		size = max(size, span(m.flat[max(0, m.at[b]+c.on):min(len(v), m.at[b]+c.off+1)]))
 	}
 	r.PPerQRS, r.Relation = 0, NoP
-	if r.AtrialRate = flutter(v, m.hidden, m.rate); r.AtrialRate > 0 {
+	if r.AtrialRate = flutter(v, m.hidden, m.rate); r.AtrialRate > 0 && r.wholeRatio() {
 		r.Relation, r.PPerQRS = Flutter, r.AtrialRate/r.Rate
 		return
 	}
 	r.AtrialRate = math.NaN()
-	regular := !(r.RRCV > irregularCV)
+	regular := !(m.usualCV() > irregularCV)
 	waves := m.between(w, size)
 	if p, ok := m.conductedP(v, size, regular); ok {
 		r.Marks.P = m.assignP(v, p)
@@ -272,6 +274,18 @@ func (m *marker) usualRR(beats []int) float64 {
 		return 1
 	}
 	return median(rr)
+}
+
+// usualCV is the variation of RR between usual beats that follow one another.
+func (m *marker) usualCV() float64 {
+	var rr []float64
+	for b := 1; b < len(m.at); b++ {
+		if m.group[b] == 0 && m.group[b-1] == 0 {
+			rr = append(rr, float64(m.at[b]-m.at[b-1]))
+		}
+	}
+	_, cv := meanAndCV(rr)
+	return cv
 }
 
 // tRoom is how many samples after the alignment point a T wave of the beats may

@@ -38,8 +38,8 @@ type Reading struct {
 	MostBlocked int       // of them in a row
 	EarlyP      int       // of them sooner after the last P than the usual one
 	RP          float64   // s, QRS onset to the peak of a retrograde P; NaN without
-	PR, QRS, QT float64 // s, medians: PR of the conducted beats, QRS and QT of the usual beats
-	QTcB, QTcF  float64 // s, QT corrected by Bazett and by Fridericia at the mean RR
+	PR, QRS, QT float64   // s, medians: PR of the conducted beats, QRS and QT of the usual beats
+	QTcB, QTcF  float64   // s, QT corrected by Bazett and by Fridericia at the mean RR
 
 	Ectopics      int // beats of ventricular shape among others
 	EctopicShapes int // their shapes
@@ -63,9 +63,8 @@ type Reading struct {
 	Against []string // what speaks against the name, or is wrong with the strip
 
 	invertedP bool
-	pShape    []int // shape of each beat's P, -1 without
-	early     []bool
-	ectopic   []bool
+	pShape    []int      // shape of each beat's P, -1 without
+	ahead     []ecg.Span // P-like waves before wide beats of another shape
 }
 
 // Limits are the bounds of usual for the patient's age.

@@ -39,7 +39,7 @@ var torsadesDePointes = Rhythm{
 		},
 		Criteria: []lesson.Criterion{
 			everyAge(lesson.LongestRun, 5, 60, "a twist takes 5-20 beats: "+textbooks),
-			everyAge(lesson.Rate, 100, 300, "150-300 in the burst: "+textbooks+"; lower figure with the beats between (derived)"),
+			everyAge(lesson.Rate, 60, 300, "150-300 in the burst: "+textbooks+"; lower figure with the beats between (derived)"),
 			everyAge(lesson.Shapes, 3, 60, "a turning axis: "+textbooks),
 			everyAge(lesson.QTcBazett, 0.46, 0.70, "usual beats at their own RR; long from 0.45-0.46 s: Rautaharju 2009, AHA/ACCF/HRS part IV, most above 0.50 s: AHA practice standards (both from memory); upper limit common practice"),
 		},
