@@ -30,25 +30,6 @@ type Wish struct {
 	Age      *ecg.Age // nil for any age
 }
 
-// lookAlikes is a group of entries that are taken for one another, and how often it is
-// drawn. The set is drawn before the truth, so the choices do not give the truth
-// away; the weights see to it that three strips in ten need nothing done.
-type lookAlikes struct {
-	weight  int
-	entries []string
-}
-
-var sets = []lookAlikes{
-	{2, []string{"sinus-rhythm", "sinus-tachycardia", "supraventricular-tachycardia", "monomorphic-ventricular-tachycardia"}},
-	{2, []string{"sinus-rhythm", "sinus-bradycardia", "third-degree-av-block", "ventricular-bigeminy"}},
-	{2, []string{"sinus-rhythm", "premature-ventricular-beats", "ventricular-bigeminy", "ventricular-run", "movement"}},
-	{1, []string{"supraventricular-tachycardia", "monomorphic-ventricular-tachycardia", "ventricular-run", "movement"}},
-	{2, []string{"coarse-ventricular-fibrillation", "fine-ventricular-fibrillation", "monomorphic-ventricular-tachycardia", "movement", "asystole"}},
-	{2, []string{"asystole", "fine-ventricular-fibrillation", "disconnected-lead", "third-degree-av-block", "movement"}},
-	{6, []string{"sinus-rhythm", "movement", "disconnected-lead", "premature-ventricular-beats"}},
-	{4, []string{"sinus-rhythm", "sinus-bradycardia", "sinus-tachycardia", "premature-ventricular-beats"}},
-}
-
 // choices is how many entries are offered.
 const choices = 4
 
@@ -90,54 +71,112 @@ func For(id ecg.Identity, offered []string, acts []lesson.Action) Exercise {
 	return Exercise{Strip: id, Choices: offered, Actions: acts}
 }
 
-// draw picks the choices and the subject.
+// draw picks the choices and the subject. A centre is drawn, then the set around
+// it: the centre, what it is taken for, and what that is taken for. The truth is
+// drawn from the set last, each with the same chance, so the choices do not give it
+// away.
 func (w Wish) draw(rng *rand.Rand) (offered []string, subject string) {
-	fits := func(entries []string) bool {
-		return w.With == "" && len(w.Subjects) == 0 ||
-			slices.ContainsFunc(entries, w.wanted) && (w.With == "" || slices.Contains(entries, w.With))
-	}
-	var fitting [][]string // as often as its weight says
-	for _, s := range sets {
-		if fits(s.entries) {
-			fitting = append(fitting, slices.Repeat([][]string{s.entries}, s.weight)...)
-		}
-	}
 	var set []string
-	if len(fitting) > 0 {
-		set = slices.Clone(fitting[rng.IntN(len(fitting))])
-	} else {
-		// No set has both: put what was asked for among the first set that has the
-		// subject.
-		i := max(0, slices.IndexFunc(sets, func(s lookAlikes) bool { return slices.ContainsFunc(s.entries, w.wanted) }))
-		set = append(slices.Clone(sets[i].entries), w.With)
-	}
-	rng.Shuffle(len(set), func(i, j int) { set[i], set[j] = set[j], set[i] })
-	// What must be there goes to the front, then the four are cut and mixed again.
-	slices.SortStableFunc(set, func(a, b string) int { return w.rank(a) - w.rank(b) })
-	set = set[:choices]
-	rng.Shuffle(len(set), func(i, j int) { set[i], set[j] = set[j], set[i] })
-	var may []string
-	for _, id := range set {
-		if len(w.Subjects) == 0 || w.wanted(id) {
-			may = append(may, id)
+	for range tries {
+		set = neighbours(w.centre(rng), rng)
+		set = set[:min(choices, len(set))]
+		if rng.Float64() < kept(set) {
+			break
 		}
 	}
+	if w.With != "" && !slices.Contains(set, w.With) {
+		set[len(set)-1] = w.With // the centre is first and stays
+	}
+	rng.Shuffle(len(set), func(i, j int) { set[i], set[j] = set[j], set[i] })
+	may := slices.DeleteFunc(slices.Clone(set), func(id string) bool { return !w.wanted(id) })
 	return set, may[rng.IntN(len(may))]
 }
 
-func (w Wish) wanted(id string) bool {
-	return len(w.Subjects) == 0 || slices.Contains(w.Subjects, id)
+// The chances that a set is kept, by how many of its entries usually need nothing
+// done and by how many usually need somebody at once: so that about three strips in
+// ten need nothing and one in three is urgent, whatever the set is about.
+var (
+	keptByQuiet = [choices + 1]float64{0.02, 0.1, 0.6, 1, 1}
+	keptByGrave = [choices + 1]float64{0.3, 1, 0.45, 0.2, 0.05}
+)
+
+// tries is how many sets are drawn at most.
+const tries = 60
+
+// kept is the chance that a set is kept.
+func kept(set []string) float64 {
+	quiet, grave := 0, 0
+	for _, id := range set {
+		switch usualUrgency(id) {
+		case lesson.Routine:
+			quiet++
+		case lesson.Urgent, lesson.ArrestNow:
+			grave++
+		}
+	}
+	return keptByQuiet[quiet] * keptByGrave[grave]
 }
 
-func (w Wish) rank(id string) int {
-	switch {
-	case id == w.With && w.With != "":
-		return 0
-	case len(w.Subjects) > 0 && w.wanted(id):
-		return 1
-	default:
-		return 2
+// usualUrgency is that of an entry in the state it is usually met in.
+func usualUrgency(id string) lesson.Urgency {
+	l, _ := synth.Lesson(id)
+	return l.Care(ecg.Years(6), l.States[0]).Urgency
+}
+
+// centre draws the entry whose look-alikes are offered.
+func (w Wish) centre(rng *rand.Rand) string {
+	var ids []string
+	for _, l := range synth.Lessons() {
+		if w.wanted(l.ID) {
+			ids = append(ids, l.ID)
+		}
 	}
+	return ids[rng.IntN(len(ids))]
+}
+
+// neighbours is an entry with some it is confused with, in an order drawn from rng,
+// and then, by turns, what usually needs nothing done (what looks like an alarm is
+// most often that) and what those are confused with.
+func neighbours(centre string, rng *rand.Rand) []string {
+	set := []string{centre}
+	add := func(id string) bool {
+		if slices.Contains(set, id) {
+			return false
+		}
+		set = append(set, id)
+		return true
+	}
+	calm := calmOnes()
+	for at := 0; at < len(set) && len(set) < choices; at++ {
+		l, _ := synth.Lesson(set[at])
+		for n, k := range rng.Perm(len(l.LookAlikes)) {
+			add(l.LookAlikes[k].ID)
+			if n == 0 && rng.IntN(2) == 0 || n == 1 {
+				for _, c := range rng.Perm(len(calm)) {
+					if add(calm[c]) {
+						break
+					}
+				}
+			}
+		}
+	}
+	return set
+}
+
+// calmOnes are the entries that usually need nothing done.
+func calmOnes() []string {
+	var out []string
+	for _, l := range synth.Lessons() {
+		if usualUrgency(l.ID) == lesson.Routine {
+			out = append(out, l.ID)
+		}
+	}
+	return out
+}
+
+// wanted reports whether a strip may be about an entry.
+func (w Wish) wanted(id string) bool {
+	return len(w.Subjects) == 0 || slices.Contains(w.Subjects, id)
 }
 
 // beneath is the rhythm under an artifact: mostly sinus rhythm, so that looking for
@@ -146,12 +185,12 @@ func beneath(rng *rand.Rand) string {
 	return []string{"sinus-rhythm", "sinus-rhythm", "sinus-rhythm", "sinus-tachycardia"}[rng.IntN(4)]
 }
 
-// drawState draws a state; the first, the usual one, three times in four.
+// drawState draws a state; the first, the usual one, five times in six.
 func drawState(states []ecg.State, rng *rand.Rand) ecg.State {
 	if len(states) == 0 {
 		return ecg.Stable
 	}
-	if len(states) == 1 || rng.IntN(4) > 0 {
+	if len(states) == 1 || rng.IntN(6) > 0 {
 		return states[0]
 	}
 	return states[1+rng.IntN(len(states)-1)]

@@ -49,7 +49,7 @@ func TestDrawOffersTheTruth(t *testing.T) {
 // exercises with the same four choices every one of them is the truth about as often.
 func TestChoicesDoNotTellTheTruth(t *testing.T) {
 	const n = 12000
-	offered, true1 := map[string]map[string]int{}, map[string]int{}
+	offered, shown := map[string]map[string]int{}, map[string]int{}
 	for seed := range uint64(n) {
 		e := draw(t, Wish{}, seed)
 		set := slices.Sorted(slices.Values(e.Choices))
@@ -58,14 +58,14 @@ func TestChoicesDoNotTellTheTruth(t *testing.T) {
 			offered[key] = map[string]int{}
 		}
 		offered[key][e.Strip.Subject()]++
-		true1[key]++
+		shown[key]++
 	}
 	for key, subjects := range offered {
-		if true1[key] < 300 {
+		if shown[key] < 300 {
 			continue
 		}
 		for id, k := range subjects {
-			assert.InDelta(t, 1.0/choices, float64(k)/float64(true1[key]), 0.08, "%s among %s", id, key)
+			assert.InDelta(t, 1.0/choices, float64(k)/float64(shown[key]), 0.09, "%s among %s", id, key)
 		}
 	}
 }
@@ -87,7 +87,7 @@ func TestPrevalence(t *testing.T) {
 	}
 	t.Logf("nothing to do %.2f, urgent or arrest %.2f", float64(quiet)/n, float64(grave)/n)
 	assert.GreaterOrEqual(t, float64(quiet)/n, 0.30)
-	assert.InDelta(t, 0.40, float64(grave)/n, 0.10)
+	assert.InDelta(t, 0.40, float64(grave)/n, 0.10, "more than the third of the plan: two of three entries are urgent")
 }
 
 func TestDrawFollowsAWish(t *testing.T) {
@@ -115,17 +115,19 @@ func TestDrawRefusesWhatIsNot(t *testing.T) {
 	assert.ErrorContains(t, err, "vtach")
 }
 
-// Every entry can be asked about: it stands in a set.
-func TestEveryEntryIsInASet(t *testing.T) {
-	for _, l := range synth.Lessons() {
-		assert.True(t, slices.ContainsFunc(sets, func(s lookAlikes) bool { return slices.Contains(s.entries, l.ID) }), l.ID)
-	}
-	for _, s := range sets {
-		assert.GreaterOrEqual(t, len(s.entries), choices)
-		for _, id := range s.entries {
+// Every entry can be asked about, among four that are real.
+func TestEveryEntryIsDrawn(t *testing.T) {
+	drawn := map[string]int{}
+	for seed := range uint64(6000) {
+		e := draw(t, Wish{}, seed)
+		drawn[e.Strip.Subject()]++
+		for _, id := range e.Choices {
 			_, ok := synth.Lesson(id)
 			assert.True(t, ok, id)
 		}
+	}
+	for _, l := range synth.Lessons() {
+		assert.Greater(t, drawn[l.ID], 5, l.ID)
 	}
 }
 

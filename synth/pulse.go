@@ -95,11 +95,14 @@ const leastPulse = 0.28
 // skipTo lets time pass without writing: the circulation settles before the strip
 // begins.
 func (u *pulse) skipTo(from, to float64) {
-	for frame := int64(from * u.rate); frame < int64(to*u.rate); frame += pulseBlock {
-		u.pump(frame, pulseBlock)
-		for _, flow := range u.flow[:pulseBlock] {
+	last := int64(to * u.rate)
+	for frame := int64(from * u.rate); frame < last; {
+		n := int(min(last-frame, pulseBlock))
+		u.pump(frame, n)
+		for _, flow := range u.flow[:n] {
 			u.step(flow)
 		}
+		frame += int64(n)
 	}
 }
 
@@ -142,14 +145,13 @@ func (u *pulse) pump(first int64, n int) {
 	clear(u.flow[:n])
 	done := 0
 	for i, e := range u.ejections {
-		start := e.start*u.rate - float64(first) // frames
-		if start >= float64(n) {
+		start, d := e.start*u.rate, e.duration*u.rate // frames
+		if start >= float64(first+int64(n)) {
 			break
 		}
-		d := e.duration * u.rate
-		u.push(n, start, d, e.stroke/e.duration)
-		end := u.push(n, start+reflectedAfter*d, reflectedFor*d, reflectedShare*e.stroke/(reflectedFor*e.duration))
-		if end <= 0 {
+		u.push(first, n, start, d, e.stroke/e.duration)
+		end := u.push(first, n, start+reflectedAfter*d, reflectedFor*d, reflectedShare*e.stroke/(reflectedFor*e.duration))
+		if end <= float64(first+int64(n)) && done == i { // and those before it are over too
 			done = i + 1
 		}
 	}
@@ -158,14 +160,16 @@ func (u *pulse) pump(first int64, n int) {
 	}
 }
 
-// push adds one outflow that begins start frames after the block and lasts d frames,
-// and returns when it ends, in frames after the block's end.
-func (u *pulse) push(n int, start, d, height float64) float64 {
-	from, to := int(math.Ceil(math.Max(start, 0))), int(math.Ceil(math.Min(start+d, float64(n))))
-	for k := from; k < to; k++ {
-		u.flow[k] += height * outflow((float64(k)-start)/d)
+// push adds one outflow that begins at frame start and lasts d frames to the block
+// of n frames from first, and returns the frame it ends at. Times count from the
+// start of the strip, so that rounding does not depend on where blocks lie.
+func (u *pulse) push(first int64, n int, start, d, height float64) float64 {
+	from := max(int64(math.Ceil(start)), first)
+	to := min(int64(math.Ceil(start+d)), first+int64(n))
+	for frame := from; frame < to; frame++ {
+		u.flow[frame-first] += height * outflow((float64(frame)-start)/d)
 	}
-	return start + d - float64(n)
+	return start + d
 }
 
 func (u *pulse) step(flow float64) {

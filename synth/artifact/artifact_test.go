@@ -122,11 +122,13 @@ func TestLeadsThatUseAnElectrode(t *testing.T) {
 	}
 }
 
-// An artifact sits where it spoils lead II, which is shown first, and leaves one limb
+// An artifact of one electrode sits where it spoils lead II, which is shown first, and leaves one limb
 // lead; and all sites occur.
 func TestSites(t *testing.T) {
 	for _, k := range All() {
-		require.NotEmpty(t, k.Sites, k.ID)
+		if len(k.Sites) == 0 {
+			continue // it sits nowhere in particular
+		}
 		for _, e := range k.Sites {
 			assert.True(t, uses(ecg.II, e), "%s at %s", k.ID, e)
 			assert.False(t, uses(ecg.I, e) && uses(ecg.III, e), "%s at %s leaves no limb lead", k.ID, e)

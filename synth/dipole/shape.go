@@ -102,9 +102,9 @@ func narrow(w Wave, dst []gaussian) []gaussian {
 	q := Frontal(w.MV*0.10, w.Degrees+160, math.Abs(w.Front)*0.25+0.05)
 	s := Frontal(w.MV*0.16, w.Degrees-150, -w.Front*0.35-0.05)
 	return append(dst,
-		gaussian{q, 0.22 * d, 0.090 * d},
+		gaussian{q, 0.19 * d, 0.090 * d},
 		gaussian{main, 0.48 * d, 0.115 * d},
-		gaussian{s, 0.75 * d, 0.100 * d})
+		gaussian{s, 0.79 * d, 0.100 * d})
 }
 
 // rightBlock begins as the narrow QRS does and ends late and slowly, to the right

@@ -23,6 +23,9 @@ func (h *Heart) exciteAtria(t float64, from ecg.Origin, focus int, retrograde bo
 		h.schedule(event{at: t + sinusReturn + h.sinusInterval(t), kind: sinusFires})
 	}
 	if !retrograde {
+		if from == ecg.OriginPaced {
+			from = ecg.OriginAtrial // what is conducted is no paced QRS
+		}
 		h.enterPath(t, from, t)
 		h.enterNodeFromAbove(t, from, focus, t)
 	}
@@ -92,7 +95,9 @@ func (h *Heart) exciteVentricles(t float64, from ecg.Origin, focus int, p float6
 		a.Nth = h.foci[focus].nth
 	}
 	h.lastVentricular, h.lastRR = t, rr
-	h.laggedRR += (rr - h.laggedRR) * (1 - math.Exp(-rr/qtMemory))
+	if !h.p.Ventricles.Steady || from != ecg.OriginVentricular {
+		h.laggedRR += (rr - h.laggedRR) * (1 - math.Exp(-rr/qtMemory))
+	}
 	h.emit(a)
 	h.sensedVentricles(t)
 	h.resetFoci(t, from)

@@ -128,6 +128,7 @@ type Focus struct {
 // Ventricles are the ventricular muscle.
 type Ventricles struct {
 	QTc          float64 // s, at an RR of 1 s; QT follows the square root of the lagged RR
+	Steady       bool    // ventricular beats do not teach QT another rate
 	Fibrillating bool    // no activation starts or enters
 }
 

@@ -67,7 +67,7 @@ func (r *Reading) mark(t tracing) {
 		r.Spikes = append(r.Spikes, float64(i)/t.rate)
 	}
 	r.LongestRR = longest(r.RR) / median(r.RR)
-	r.ahead = m.ahead
+	r.ahead, r.same = m.ahead, m.coreAlike()
 	r.Groups = m.group
 	r.Marks.Beats = m.beats
 	r.intervals(mean)

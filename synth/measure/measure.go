@@ -63,7 +63,12 @@ type Reading struct {
 	Against []string // what speaks against the name, or is wrong with the strip
 
 	invertedP bool
-	pShape    []int      // shape of each beat's P, -1 without
+	pShape    []int   // shape of each beat's P, -1 without
+	same      []bool  // by group: the QRS is the usual one, with another wave beside it
+	limbQRS   float64 // mV, the largest QRS in the limb leads; NaN with fewer than 2
+	pInI      int     // 1 P upright in lead I, -1 inverted, 0 not known
+	lateI     float64 // end of QRS in lead I and V1, shares of their size
+	lateV1    float64
 	ahead     []ecg.Span // P-like waves before wide beats of another shape
 }
 
@@ -71,6 +76,8 @@ type Reading struct {
 type Limits struct {
 	Slow, Fast float64 // beats/min: below is slow, above is fast
 	Wide       float64 // s: a QRS from here on is wide
+
+	ShortPR, LongPR float64 // s: limits of PR; 0 tells them from Fast
 }
 
 // Adult returns the limits of an adult: 60-100 beats/min (general usage), QRS of

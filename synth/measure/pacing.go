@@ -91,3 +91,5 @@ func bridged(x []float64, spikes []int, rate float64) []float64 {
 	}
 	return out
 }
+
+func sortFloats(x []float64) { slices.Sort(x) }

@@ -45,7 +45,7 @@ func (r *Reading) judge(limits Limits, s ecg.Strip, row int) {
 		r.reason("waves as large as the complexes hide them")
 		r.against("complexes may be hidden: look at the patient, feel the pulse")
 	default:
-		r.judgeOrganised(limits)
+		r.judgeOrganised(limits, s)
 	}
 }
 
@@ -67,44 +67,13 @@ func (r *Reading) judgeFlat(s ecg.Strip, row int) {
 	r.against("a loose electrode looks the same: look at the patient and the electrodes")
 }
 
-func (r *Reading) judgeOrganised(limits Limits) {
+func (r *Reading) judgeOrganised(limits Limits, s ecg.Strip) {
 	if len(r.Marks.Beats) < 2 {
 		r.reason("%d QRS: too few to tell a rhythm", len(r.Marks.Beats))
 		return
 	}
-	fast, slow := r.Rate > limits.Fast, r.Rate < limits.Slow
-	regular, wide := r.RRCV < regularCV || len(r.RR) == 1, r.QRS >= limits.Wide
-	r.describe(limits, fast, slow, regular, wide)
-
-	ectopic := r.ectopics(limits)
-	run, count := longestRun(ectopic)
-	ownP := r.PPerQRS >= 0.5 && !math.IsNaN(r.PR)
-	dissociated := len(r.Marks.P) > 0 && math.IsNaN(r.PR)
-	switch {
-	case count > 0 && count < len(ectopic):
-		r.nameEctopics(ectopic, run, count)
-	case dissociated && r.PPerQRS > 1.15:
-		r.Name = "third-degree-av-block"
-		r.reason("P and QRS each keep their own time, %.1f P for each QRS: %s", r.PPerQRS, r.Name)
-	case wide && r.Rate > vtFrom && r.RRCV < vtCV && !ownP:
-		r.Name = "monomorphic-ventricular-tachycardia"
-		r.origin(ecg.OriginVentricular)
-		r.reason("wide, regular, of one shape, no P before QRS: %s", r.Name)
-		r.against("a supraventricular tachycardia with a wide QRS can look the same: treat as ventricular until shown otherwise")
-	case !wide && regular && !ownP && r.Rate > min(svtFromInfant, max(svtFrom, svtOverFast*limits.Fast)):
-		r.Name = "supraventricular-tachycardia"
-		r.reason("narrow, regular, %.0f a minute, no P before QRS: %s", r.Rate, r.Name)
-	case ownP && r.invertedP && (r.Lead == ecg.I || r.Lead == ecg.II || r.Lead == ecg.AVF):
-		r.reason("P is inverted in %s: not from the sinus node, or electrodes are swapped", r.Lead)
-	case ownP && r.PPerQRS < 1.3:
-		r.nameSinus(fast, slow, wide)
-	case !regular && !ownP:
-		r.reason("irregular without P: cannot be told from one lead; atrial fibrillation is likely")
-		r.against("a lead with clearer P, or a 12-lead recording, would settle it")
-	default:
-		r.reason("no P that can be seen: cannot be told from one lead")
-		r.against("a lead with clearer P, or a 12-lead recording, would settle it")
-	}
+	r.otherLeads(s)
+	r.nameOrganised(limits, s.Seconds())
 }
 
 // describe says rate, regularity, P, PR, QRS and T.
@@ -128,7 +97,7 @@ func (r *Reading) describe(limits Limits, fast, slow, regular, wide bool) {
 	switch {
 	case len(r.Marks.P) == 0:
 		r.reason("no P before QRS can be seen")
-	case math.IsNaN(r.PR):
+	case r.Relation == Dissociated || math.IsNaN(r.PR):
 		r.reason("P waves march on their own, %.1f for each QRS", r.PPerQRS)
 	default:
 		r.reason("%.2g P for each QRS, PR %.2f s", r.PPerQRS, r.PR)
@@ -143,61 +112,6 @@ func (r *Reading) describe(limits Limits, fast, slow, regular, wide bool) {
 	} else {
 		r.reason("QT %.2f s, corrected %.2f s (Bazett)", r.QT, r.QTcB)
 	}
-}
-
-func (r *Reading) nameSinus(fast, slow, wide bool) {
-	switch {
-	case fast:
-		r.Name = "sinus-tachycardia"
-	case slow:
-		r.Name = "sinus-bradycardia"
-	default:
-		r.Name = "sinus-rhythm"
-	}
-	r.reason("a P before each QRS: %s", r.Name)
-	if wide {
-		r.against("the QRS is wide: conduction in the ventricles is slow")
-	}
-}
-
-func (r *Reading) nameEctopics(ectopic []bool, run, count int) {
-	pairs := 0
-	for i := 1; i < len(ectopic); i++ {
-		if ectopic[i] != ectopic[i-1] {
-			pairs++
-		}
-	}
-	switch {
-	case run >= 3:
-		r.Name = "ventricular-run"
-		r.reason("%d beats of another shape in a row, without P: %s", run, r.Name)
-	case run == 1 && count >= 3 && float64(pairs) >= 0.8*float64(len(ectopic)-1):
-		r.Name = "ventricular-bigeminy"
-		r.reason("every second beat early, of another shape, without P: %s", r.Name)
-	default:
-		r.Name = "premature-ventricular-beats"
-		r.reason("%d early beats of another shape without P: %s", count, r.Name)
-	}
-}
-
-// ectopics marks the beats of ventricular origin among beats of another: of another
-// shape, wider than the usual ones or wide for the age, and without P. It sets the
-// beats' origins.
-func (r *Reading) ectopics(limits Limits) []bool {
-	out := make([]bool, len(r.Marks.Beats))
-	for i := range out {
-		b := &r.Marks.Beats[i]
-		width, _ := b.QRSWidth()
-		switch {
-		case r.Groups[i] != 0 && !b.P.Present() &&
-			(width > ectopicWidth*r.QRS || width >= limits.Wide && width > 1.1*r.QRS):
-			b.Origin = ecg.OriginVentricular
-			out[i] = true
-		case b.P.Present():
-			b.Origin = ecg.OriginSinus
-		}
-	}
-	return out
 }
 
 func (r *Reading) origin(o ecg.Origin) {

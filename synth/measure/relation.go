@@ -26,11 +26,15 @@ const (
 	unrelated    = 0.10 // s, spread of PR from which P and QRS are unrelated
 	evenPP       = 0.12 // variation of PP below which P waves keep time
 	lastKnown    = 0.45 // s before the strip's end from which a P may still be answered
+	mostBlocked  = 0.75 // share of RR with a blocked P from which they are the rule
+	costRR       = 1.25 // of the RR without: an RR with a blocked P is longer
 	evenRRBeside = 0.07 // variation of RR below which QRS keep time beside unrelated P
 )
 
 // relate says how the P waves found go with the beats.
 func (r *Reading) relate(m *marker) {
+	r.Marks.Beats = m.beats
+	r.believeBlocked(m)
 	r.PPerQRS = float64(len(r.Marks.P)) / float64(len(m.beats))
 	if len(r.Marks.P) == 0 {
 		return
@@ -66,15 +70,68 @@ func (r *Reading) relate(m *marker) {
 	r.countBlocked(m, median(pp))
 }
 
-// countBlocked counts the P waves that belong to no beat and could have been
-// answered. pp is the usual PP in s.
-func (r *Reading) countBlocked(m *marker, pp float64) {
-	owned := make(map[float64]bool, len(m.beats))
-	for _, b := range m.beats {
+// believeBlocked drops waves that belong to no beat and did not cost one: where most
+// RR have none of them, an RR that has one must be longer than the others.
+func (r *Reading) believeBlocked(m *marker) {
+	extra := make([][]int, len(r.RR)) // of each RR, the P without a beat
+	owned := r.owned()
+	k := 0
+	for i := range r.RR {
+		from, to := m.beats[i].QRS.Onset, m.beats[i+1].QRS.Onset
+		for k < len(r.Marks.P) && r.Marks.P[k].Onset < from {
+			k++
+		}
+		for j := k; j < len(r.Marks.P) && r.Marks.P[j].Onset < to; j++ {
+			if !owned[r.Marks.P[j].Onset] {
+				extra[i] = append(extra[i], j)
+			}
+		}
+	}
+	var without []float64
+	with := 0
+	for i, e := range extra {
+		if len(e) == 0 {
+			without = append(without, r.RR[i])
+		} else {
+			with++
+		}
+	}
+	if with == 0 || float64(with) >= mostBlocked*float64(len(r.RR)) {
+		return
+	}
+	usual := median(without)
+	drop := map[int]bool{}
+	for i, e := range extra {
+		if len(e) > 0 && r.RR[i] < costRR*usual {
+			for _, j := range e {
+				drop[j] = true
+			}
+		}
+	}
+	kept := r.Marks.P[:0]
+	for j, p := range r.Marks.P {
+		if !drop[j] {
+			kept = append(kept, p)
+		}
+	}
+	r.Marks.P = kept
+}
+
+// owned holds the onsets of the P waves that belong to beats.
+func (r *Reading) owned() map[float64]bool {
+	owned := make(map[float64]bool, len(r.Marks.P))
+	for _, b := range r.Marks.Beats {
 		if b.P.Present() {
 			owned[b.P.Onset] = true
 		}
 	}
+	return owned
+}
+
+// countBlocked counts the P waves that belong to no beat and could have been
+// answered. pp is the usual PP in s.
+func (r *Reading) countBlocked(m *marker, pp float64) {
+	owned := r.owned()
 	end := float64(len(m.flat)) / m.rate
 	row := 0
 	for i, p := range r.Marks.P {

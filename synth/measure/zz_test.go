@@ -51,7 +51,7 @@ func TestYY(t *testing.T) {
 		r, _ := Read(row(s, rate), "")
 		fmt.Printf("%-14s irr %-5v steady %.2f cv %.2f fl %s %.0f p/q %.2f %s\n", name, irregularly(r.RR), steady(r.RR), r.RRCV, r.Relation, r.AtrialRate, r.PPerQRS, r.Name)
 	}
-	for _, n := range []string{"202", "203", "217", "222", "100", "209", "231", "232", "124", "200","214","119"} {
+	for _, n := range []string{"202", "203", "217", "222", "100", "209", "231", "232", "124", "200", "214", "119"} {
 		s := readRecord(t, filepath.Join(recordings(t), "mitdb", n))
 		for k := 0.0; k+10 <= s.Seconds(); k += 10 {
 			show(fmt.Sprint(n, "@", k), s.MV[0][int(k*s.Rate):int((k+10)*s.Rate)], s.Rate)

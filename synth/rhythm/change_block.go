@@ -1,6 +1,7 @@
 package rhythm
 
 import (
+	"math"
 	"math/rand/v2"
 
 	"telltrace/synth/dipole"
@@ -27,6 +28,11 @@ func wenckebach(p Patient, s *Setup, rng *rand.Rand) {
 	s.Heart.Node.Decrement = uniform(rng, 0.30, 0.38) * rr
 	s.Heart.Node.Tau = 0.22 * rr
 	s.Heart.Node.Delay = p.PR * 1.05
+	// Where delay and recovery settle, nothing would ever drop: the node must stay
+	// refractory for longer than that.
+	n := &s.Heart.Node
+	settled := rr - n.Delay - n.Tau*(1+math.Log(n.Decrement/n.Tau))
+	n.Refractory = max(n.Refractory, settled+uniform(rng, 0.04, 0.08)*rr)
 }
 
 // dropped: the node conducts evenly, the bundle now and then not at all.
@@ -64,7 +70,11 @@ func deltaWave(p Patient, s *Setup) dipole.Wave {
 // wave joins and ends it.
 func preExcited(p Patient, s *Setup, rng *rand.Rand) {
 	early := max(norms.WideQRS(p.Age).High*1.12-p.QRS, uniform(rng, 0.035, 0.045))
-	pr := max(p.PR*0.95, early+0.055)
+	short := 0.09 // PR below it is short (Surawicz 2009, from memory)
+	if p.Age.Years() >= 16 {
+		short = 0.12
+	}
+	pr := max(min(p.PR*0.95, short-0.0125+early), early+0.055)
 	s.Heart.Node = s.Heart.Node.AtRate(pr, p.RestRate)
 	s.Heart.Path = heart.Path{Delay: pr - early, Refractory: 0.24}
 	s.Dipole.Delta = deltaWave(p, s)

@@ -73,10 +73,12 @@ func torsades(p Patient, s *Setup, rng *rand.Rand) {
 	w := ectopic(p, s, rng)
 	w.Turn = uniform(rng, 16, 24)
 	w.Duration = min(w.Duration, 0.13)
-	cycle := 60 / uniform(rng, 205, 240)
-	rr := 60 / s.Heart.Sinus.Rate
-	s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: s.Heart.Ventricles.QTc * sqrt(rr) * 0.84, Cycle: cycle, Jitter: 0.03,
-		WarmUp: 0.12, Gap: [2]int{3, 4}, Run: [2]int{14, 22}}, w)
+	qtc, rr := s.Heart.Ventricles.QTc, 60/s.Heart.Sinus.Rate
+	c := qtc * sqrt(rr) * 0.84
+	cycle := max(60/uniform(rng, 205, 240), 0.77*qtc*sqrt(c)/1.12)
+	s.Heart.Ventricles.Steady = true
+	s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: c, Cycle: cycle, Jitter: 0.03,
+		WarmUp: 0.12, Gap: [2]int{5, 6}, Run: [2]int{10, 16}}, w)
 }
 
 func pulselessActivity(p Patient, s *Setup, rng *rand.Rand) {

@@ -1,0 +1,13 @@
+package artifact
+
+import "telltrace/synth/ecg"
+
+// An electrode hangs by its rim: sudden steps and crackle in every lead that uses
+// it, the complexes still there between them.
+var looseElectrode = Kind{
+	Lesson: looseElectrodeLesson,
+	Sites:  []ecg.Electrode{ecg.RA, ecg.LL},
+	Electrodes: func(src ecg.Source, s Setting) ecg.Source {
+		return &shaken{src, &jerks{rng: s.RNG, dt: 1 / s.Rate, height: 0.5 + 0.4*s.RNG.Float64()}, mostlyAt(s, 0)}
+	},
+}

@@ -1,0 +1,209 @@
+package measure
+
+import (
+	"math"
+
+	"telltrace/synth/ecg"
+)
+
+// Limits of beats of ventricular shape.
+const (
+	sameCore   = 0.92 // correlation of the QRS alone from which two shapes are one beat
+	sameSize   = 1.35 // and of sizes no further apart
+	fastRun    = 1.15 // of the rate of the beats beside it: a run from here on is fast
+	aheadEarly = 0.86 // of the usual PP: a P that comes sooner before a wide beat caused it
+	aheadShare = 0.60 // share of the wide beats that must have one
+)
+
+// ectopics marks the beats of ventricular origin among beats of another: of another
+// shape, wider than the usual ones or wide for the age, and without P. It sets the
+// beats' origins.
+func (r *Reading) ectopics(limits Limits) []bool {
+	out := make([]bool, len(r.Marks.Beats))
+	shapes := map[int]bool{}
+	for i := range out {
+		b := &r.Marks.Beats[i]
+		width, _ := b.QRSWidth()
+		g := r.Groups[i]
+		switch {
+		case g != 0 && !r.same[g] && !b.P.Present() &&
+			(width > ectopicWidth*r.QRS || width >= limits.Wide && width > 1.1*r.QRS):
+			b.Origin = ecg.OriginVentricular
+			out[i] = true
+			shapes[g] = true
+		case b.P.Present():
+			b.Origin = ecg.OriginSinus
+		}
+	}
+	r.EctopicShapes = len(shapes)
+	return out
+}
+
+// coreAlike tells which shapes have the usual QRS: within its extent they are alike,
+// whatever stands beside it.
+func (m *marker) coreAlike() []bool {
+	out := make([]bool, len(m.shapes))
+	c := m.complex[0]
+	w := c.off - c.on + 1
+	cut := func(g, shift int) []float64 {
+		before, after := 2-c.on+int(shapeShift*m.rate), c.off+2+int(shapeShift*m.rate)
+		a := averaged(m.flat, m.at, m.shapes[g].beats, before, after, m.rate)
+		seg := make([]float64, w)
+		from := a.before + c.on + shift
+		tilt := (a.mv[from+w-1] - a.mv[from]) / float64(max(1, w-1))
+		for k := range seg {
+			seg[k] = a.mv[from+k] - a.mv[from] - tilt*float64(k)
+		}
+		return seg
+	}
+	usual := cut(0, 0)
+	size := norm(usual)
+	for g := range m.shapes {
+		if g == 0 {
+			out[g] = true
+			continue
+		}
+		for l := -int(0.03 * m.rate); l <= int(0.03*m.rate); l += max(1, int(0.004*m.rate)) {
+			seg := cut(g, l)
+			n := norm(seg)
+			if n > 0 && size > 0 && n < sameSize*size && size < sameSize*n && dot(seg, usual) > sameCore*n*size {
+				out[g] = true
+				break
+			}
+		}
+	}
+	return out
+}
+
+// nameEctopics names rhythms in which some beats are of ventricular shape.
+func (r *Reading) nameEctopics(limits Limits, ectopic []bool, run, count int) {
+	pairs, changes := 0, 0
+	now := 0
+	for i, e := range ectopic {
+		if i > 0 && e != ectopic[i-1] {
+			changes++
+		}
+		if e {
+			now++
+			continue
+		}
+		if now == 2 {
+			pairs++
+		}
+		now = 0
+	}
+	r.Couplets = pairs
+	if now == 2 {
+		r.Couplets++
+	}
+	inRun := r.runRate(ectopic)
+	switch {
+	case run >= 4 && inRun > vtFrom && r.Twist > twisted && (r.EctopicShapes >= 2 || r.QTcB > longQTc):
+		r.Name = "polymorphic-ventricular-tachycardia"
+		if r.QTcB > longQTc || math.IsNaN(r.QTcB) && inRun > 180 {
+			r.Name = "torsades-de-pointes"
+		}
+		r.reason("%d wide beats in a row whose axis turns, QTc of the others %.2f s: %s", run, r.QTcB, r.Name)
+	case run >= 3 && inRun <= max(limits.Fast, fastRun*r.ownRate(ectopic)):
+		r.Name = "accelerated-idioventricular-rhythm"
+		r.reason("%d wide beats in a row about as fast as the others, %.0f a minute: %s", run, inRun, r.Name)
+	case run >= 3:
+		r.Name = "ventricular-run"
+		r.reason("%d beats of another shape in a row, without P: %s", run, r.Name)
+	case r.aberrant(ectopic):
+		r.Name = "aberrantly-conducted-atrial-beats"
+		r.reason("early wide beats, each after an early P: %s", r.Name)
+		r.against("a ventricular beat after a P by chance looks the same: doubt counts as ventricular")
+		for i, e := range ectopic {
+			if e {
+				r.Marks.Beats[i].Origin = ecg.OriginAtrial
+			}
+		}
+	case run == 1 && count >= 3 && float64(changes) >= 0.8*float64(len(ectopic)-1):
+		r.Name = "ventricular-bigeminy"
+		r.reason("every second beat early, of another shape, without P: %s", r.Name)
+	case run == 1 && count >= 2 && everyThird(ectopic):
+		r.Name = "ventricular-trigeminy"
+		r.reason("every third beat early, of another shape, without P: %s", r.Name)
+	case run == 2:
+		r.Name = "ventricular-couplets"
+		r.reason("beats of another shape without P, %d times two in a row: %s", r.Couplets, r.Name)
+	case r.EctopicShapes >= 2:
+		r.Name = "multiform-ventricular-beats"
+		r.reason("early beats of %d other shapes without P: %s", r.EctopicShapes, r.Name)
+	default:
+		r.Name = "premature-ventricular-beats"
+		r.reason("%d early beats of another shape without P: %s", count, r.Name)
+	}
+	if r.EctopicShapes >= 2 && r.Name != "multiform-ventricular-beats" && run <= 2 {
+		r.also("multiform-ventricular-beats")
+	}
+}
+
+// everyThird reports whether the marked beats come every third.
+func everyThird(is []bool) bool {
+	last, n, all := -1, 0, 0
+	for i, b := range is {
+		if !b {
+			continue
+		}
+		if last >= 0 {
+			all++
+			if i-last == 3 {
+				n++
+			}
+		}
+		last = i
+	}
+	return all > 0 && float64(n) >= 0.75*float64(all)
+}
+
+// runRate is the rate within runs of marked beats, ownRate that of the others; NaN
+// without.
+func (r *Reading) runRate(is []bool) float64 {
+	return r.rateWhere(func(i int) bool { return is[i] && is[i+1] })
+}
+
+func (r *Reading) ownRate(is []bool) float64 {
+	own := r.rateWhere(func(i int) bool { return !is[i] && !is[i+1] })
+	if math.IsNaN(own) {
+		return 0
+	}
+	return own
+}
+
+func (r *Reading) rateWhere(ok func(i int) bool) float64 {
+	var rr []float64
+	for i, x := range r.RR {
+		if ok(i) {
+			rr = append(rr, x)
+		}
+	}
+	return 60 / median(rr)
+}
+
+// aberrant reports whether the wide beats follow early P waves.
+func (r *Reading) aberrant(ectopic []bool) bool {
+	var pp []float64
+	for i := 1; i < len(r.Marks.Beats); i++ {
+		a, b := r.Marks.Beats[i-1], r.Marks.Beats[i]
+		if a.P.Present() && b.P.Present() {
+			pp = append(pp, b.P.Peak-a.P.Peak)
+		}
+	}
+	if len(pp) == 0 || len(r.ahead) == 0 {
+		return false
+	}
+	usual := median(pp)
+	n, all := 0, 0
+	for i, e := range ectopic {
+		if !e || i == 0 {
+			continue
+		}
+		all++
+		if p, last := r.ahead[i], r.Marks.Beats[i-1].P; p.Present() && last.Present() && p.Peak-last.Peak < aheadEarly*usual {
+			n++
+		}
+	}
+	return all > 0 && float64(n) >= aheadShare*float64(all)
+}

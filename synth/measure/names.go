@@ -1,0 +1,391 @@
+package measure
+
+import (
+	"math"
+
+	"telltrace/synth/ecg"
+)
+
+// Limits of the names; where an age makes a difference they go with Limits.
+const (
+	// A ventricular pacemaker is slow below this share of the age's slow limit and
+	// accelerated above (adult 40/min; ranges 20-40 and 40-100, read).
+	escapeShare = 0.67
+	agonalBelow = 22.0 // beats/min (terminal rhythms, common practice)
+
+	// A sine wave of hyperkalaemia: at least this share wider than wide, and not
+	// fast (teaching pages, read second-hand; 0.17-0.20 s in the adult).
+	sineWidth, sineFast = 1.50, 140.0
+
+	pauseRR     = 1.70 // of the usual RR: a longer one without P is a pause (1.5-2, common practice)
+	breathRange = 0.15 // of the mean RR: longest less shortest of respiratory arrhythmia (over 10-16 %, from memory)
+	breathStep  = 0.62 // median step from RR to RR as a share of what chance would give
+	twisted     = 0.35 // Twist of a turning axis
+	longQTc     = 0.48 // s, Bazett (torsades usual above 0.50, from memory)
+
+	wenckebachStep = 0.040 // s of PR before a dropped beat over that after it (type 1), read
+	evenStep       = 0.022 // at most in type 2
+	earlyBlocked   = 0.44  // share of PP at which a blocked early P stands at most (0.29 in the fetus, read); 0.5 is 2:1
+)
+
+// nameOrganised names a rhythm with complexes.
+func (r *Reading) nameOrganised(limits Limits, seconds float64) {
+	early := earlyBeats(r.RR)
+	fast, slow := r.Rate > limits.Fast, r.Rate < limits.Slow
+	regular, wide := r.RRCV < regularCV || len(r.RR) == 1, r.QRS >= limits.Wide
+	r.describe(limits, fast, slow, regular, wide)
+	ectopic := r.ectopics(limits)
+	run, count := longestRun(ectopic)
+	r.Ectopics, r.LongestRun = count, run
+	ownP := r.PPerQRS >= 0.5 && !math.IsNaN(r.PR)
+	switch {
+	case len(r.Spikes) > 0:
+		r.namePaced(limits, seconds, ectopic)
+	case r.onlyP():
+		r.Name = "p-wave-asystole"
+		r.reason("small even waves of P's size and no QRS after them: %s", r.Name)
+	case r.Rate < agonalBelow && wide:
+		r.Name = "agonal-rhythm"
+		r.origin(ecg.OriginVentricular)
+		r.reason("a wide beat now and then, %.0f a minute: %s", r.Rate, r.Name)
+	case r.Relation == Flutter:
+		r.nameFlutter(ectopic)
+	case !ownP && irregularly(r.usualRR(ectopic)):
+		r.nameFibrillation(limits, wide, ectopic)
+	case count > 0 && count < len(ectopic):
+		r.nameEctopics(limits, ectopic, run, count)
+	case r.Relation == Dissociated && r.PPerQRS > 1.15:
+		r.Name = "third-degree-av-block"
+		r.reason("P and QRS each keep their own time, %.1f P for each QRS: %s", r.PPerQRS, r.Name)
+	case wide && !ownP:
+		r.nameWide(limits, regular)
+	case !ownP && regular:
+		r.nameNarrow(limits)
+	case r.Relation == SomeBlocked && ownP:
+		r.nameBlock(limits)
+	case ownP && r.PShapes >= 3 && r.otherShapes() >= 0.3:
+		r.nameShifting(limits)
+	case ownP && anyTrue(early) && !r.breathes():
+		r.nameEarly(early, limits, fast, slow, wide)
+	case ownP:
+		r.nameConducted(limits, fast, slow, wide)
+	default:
+		r.reason("irregular without P: cannot be told from one lead")
+		r.against("a lead with clearer P, or a 12-lead recording, would settle it")
+	}
+}
+
+// usualRR lists the RR between usual beats.
+func (r *Reading) usualRR(ectopic []bool) (rr []float64) {
+	for i, x := range r.RR {
+		if !ectopic[i] && !ectopic[i+1] && (i == 0 || !ectopic[i-1]) {
+			rr = append(rr, x)
+		}
+	}
+	return rr
+}
+
+// onlyP reports whether what was taken for complexes are P waves alone.
+func (r *Reading) onlyP() bool {
+	return r.Levels.PeakToPeak < tallestP && math.IsNaN(r.QT) && len(r.Marks.P) == 0 && r.QRS > 0.045
+}
+
+const tallestP = 0.24 // mV
+
+func (r *Reading) nameFlutter(ectopic []bool) {
+	r.Name = "atrial-flutter"
+	r.reason("waves without rest between QRS, %.0f a minute, %.1f for each QRS: %s", r.AtrialRate, r.PPerQRS, r.Name)
+	if r.RRCV < regularCV && math.Abs(r.PPerQRS-2) < 0.1 {
+		r.against("at 2:1 a supraventricular tachycardia whose P stands midway looks the same: a change of conduction or a 12-lead recording would settle it")
+	}
+	if anyTrue(ectopic) {
+		r.also("premature-ventricular-beats")
+	}
+}
+
+func (r *Reading) nameFibrillation(limits Limits, wide bool, ectopic []bool) {
+	r.Name = "atrial-fibrillation"
+	mean, _ := meanAndCV(r.RR)
+	shortest := mean
+	for _, x := range r.RR {
+		shortest = min(shortest, x)
+	}
+	widths := 0
+	for _, b := range r.Marks.Beats {
+		if w, ok := b.QRSWidth(); ok && w >= limits.Wide {
+			widths++
+		}
+	}
+	if (wide || 2*widths > len(r.Marks.Beats)) && r.Rate > 1.25*limits.Fast {
+		r.Name = "pre-excited-atrial-fibrillation"
+		r.reason("irregularly irregular, very fast, wide, no P: %s", r.Name)
+		r.against("fibrillation with a bundle branch block, or a ventricular tachycardia, can look the same: a 12-lead recording would settle it")
+		return
+	}
+	r.reason("irregularly irregular, no P before the beats: %s", r.Name)
+	r.against("small P waves of changing shape can hide: a lead with clearer P would settle it")
+	if anyTrue(ectopic) {
+		r.also("premature-ventricular-beats")
+	}
+}
+
+// nameWide names rhythms whose every beat is wide and without P of its own.
+func (r *Reading) nameWide(limits Limits, regular bool) {
+	r.origin(ecg.OriginVentricular)
+	turning := r.Twist > twisted && len(r.Marks.Beats) >= 8
+	switch {
+	case r.Rate > vtFrom && turning:
+		r.Name = "polymorphic-ventricular-tachycardia"
+		r.reason("wide, fast, of changing shape and axis: %s", r.Name)
+	case r.QRS >= sineWidth*limits.Wide && r.QRS > 0.15 && r.Rate < sineFast && regular:
+		r.Name = "hyperkalaemic-sine-wave"
+		r.reason("very wide, QRS runs into T, no P, not fast: %s", r.Name)
+		r.against("a slow ventricular tachycardia looks the same: without a pulse both are treated as arrest; potassium settles it")
+	case r.Rate > max(vtFrom, limits.Fast) && r.RRCV < vtCV:
+		r.Name = "monomorphic-ventricular-tachycardia"
+		r.reason("wide, regular, of one shape, no P before QRS: %s", r.Name)
+		r.against("a supraventricular tachycardia with a wide QRS can look the same: treat as ventricular until shown otherwise")
+	case r.Rate < escapeShare*limits.Slow:
+		r.Name = "idioventricular-rhythm"
+		r.reason("wide, slow, no P: %s", r.Name)
+	case r.RRCV < vtCV:
+		r.Name = "accelerated-idioventricular-rhythm"
+		r.reason("wide, no P, about as fast as a sinus rhythm: %s", r.Name)
+	default:
+		r.reason("wide, irregular, no P: cannot be told from one lead")
+	}
+}
+
+// nameNarrow names regular rhythms with narrow QRS and no P before them.
+func (r *Reading) nameNarrow(limits Limits) {
+	svt := min(svtFromInfant, max(svtFrom, svtOverFast*limits.Fast))
+	why := "no P before QRS"
+	switch r.Relation {
+	case Retrograde:
+		why = "an inverted P after QRS"
+	case Dissociated:
+		why = "P slower than QRS and unrelated"
+	}
+	switch {
+	case r.Relation == Dissociated && r.Rate > limits.Fast:
+		r.Name = "junctional-ectopic-tachycardia"
+	case r.Rate > svt:
+		r.Name = "supraventricular-tachycardia"
+	case r.Rate > limits.Fast:
+		r.Name = "junctional-ectopic-tachycardia"
+		r.against("a supraventricular tachycardia, or a sinus tachycardia with P hidden in T, can look the same: onset and a 12-lead recording would settle it")
+	case r.Rate < limits.Slow:
+		r.Name = "junctional-rhythm"
+	default:
+		r.Name = "accelerated-junctional-rhythm"
+	}
+	r.reason("narrow, regular, %.0f a minute, %s: %s", r.Rate, why, r.Name)
+}
+
+// nameBlock names rhythms in which some P waves are followed by no QRS.
+func (r *Reading) nameBlock(limits Limits) {
+	var before, after []float64 // PR around dropped beats
+	k := 0
+	for i := 1; i < len(r.Marks.Beats); i++ {
+		from, to := r.Marks.Beats[i-1].QRS.Onset, r.Marks.Beats[i].QRS.Onset
+		n := 0
+		for ; k < len(r.Marks.P) && r.Marks.P[k].Onset < to; k++ {
+			if r.Marks.P[k].Onset > from {
+				n++
+			}
+		}
+		if n >= 2 && !math.IsNaN(r.PRs[i-1]) && !math.IsNaN(r.PRs[i]) {
+			before, after = append(before, r.PRs[i-1]), append(after, r.PRs[i])
+		}
+	}
+	gaps := len(r.RR)
+	step := math.Inf(-1)
+	for i := range before {
+		step = max(step, before[i]-after[i])
+	}
+	everySecond := float64(r.Blocked) >= 0.8*float64(gaps) && r.MostBlocked == 1
+	switch {
+	case everySecond && r.blockedAt() < earlyBlocked, r.EarlyP > 0 && r.EarlyP == r.Blocked && everySecond:
+		r.Name = "blocked-atrial-bigeminy"
+		r.reason("every second P comes early and is followed by no QRS: %s", r.Name)
+	case everySecond:
+		r.Name = "two-to-one-av-block"
+		r.reason("every second P is followed by no QRS: %s", r.Name)
+		r.against("type 1 or type 2 cannot be told while it stays 2:1")
+	case r.MostBlocked >= 2:
+		r.Name = "high-grade-av-block"
+		r.reason("%d P in a row are followed by no QRS: %s", r.MostBlocked, r.Name)
+	case len(before) > 0 && step >= wenckebachStep:
+		r.Name = "second-degree-av-block-type-1"
+		r.reason("PR grows until a QRS fails, by %.0f ms: %s", 1000*step, r.Name)
+	case len(before) > 0 && step <= evenStep:
+		r.Name = "second-degree-av-block-type-2"
+		r.reason("PR stays the same and a QRS fails: %s", r.Name)
+	default:
+		r.reason("%d P followed by no QRS: type 1 or type 2 cannot be told from this", r.Blocked)
+		r.against("a longer strip would settle it")
+	}
+}
+
+// blockedAt is where the blocked P stand between the P before and after them, the
+// median share; 0.5 is midway.
+func (r *Reading) blockedAt() float64 {
+	var at []float64
+	owned := map[float64]bool{}
+	for _, b := range r.Marks.Beats {
+		owned[b.P.Onset] = b.P.Present()
+	}
+	for i := 1; i+1 < len(r.Marks.P); i++ {
+		a, b, c := r.Marks.P[i-1], r.Marks.P[i], r.Marks.P[i+1]
+		if !owned[b.Onset] && owned[a.Onset] && owned[c.Onset] {
+			at = append(at, (b.Peak-a.Peak)/(c.Peak-a.Peak))
+		}
+	}
+	return median(at)
+}
+
+// nameShifting names rhythms whose P keep changing shape.
+func (r *Reading) nameShifting(limits Limits) {
+	r.Name = "wandering-atrial-pacemaker"
+	if r.Rate > min(vtFrom, limits.Fast) && r.Rate > limits.Fast*0.9 {
+		r.Name = "multifocal-atrial-tachycardia"
+	}
+	r.reason("P waves of %d shapes: %s", r.PShapes, r.Name)
+}
+
+// otherShapes is the share of P waves that are not of the commonest shape.
+func (r *Reading) otherShapes() float64 {
+	counts := map[int]int{}
+	n, most := 0, 0
+	for _, s := range r.pShape {
+		if s >= 0 {
+			counts[s]++
+			n++
+			most = max(most, counts[s])
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	return 1 - float64(most)/float64(n)
+}
+
+// breathes reports whether RR swings as with the breath: far, and smoothly.
+func (r *Reading) breathes() bool {
+	mean, cv := meanAndCV(r.RR)
+	if len(r.RR) < 5 {
+		return false
+	}
+	low, high := r.RR[0], r.RR[0]
+	var steps []float64
+	for i, x := range r.RR {
+		low, high = min(low, x), max(high, x)
+		if i > 0 {
+			steps = append(steps, math.Abs(x-r.RR[i-1]))
+		}
+	}
+	// of independent RR the median step is 0.95 standard deviations
+	return high-low > breathRange*mean && high < 1.5*median(r.RR) && median(steps) < 1.5*breathStep*cv*mean && low > 0.6*median(r.RR)
+}
+
+// nameEarly names rhythms with early narrow beats.
+func (r *Reading) nameEarly(early []bool, limits Limits, fast, slow, wide bool) {
+	with, without := 0, 0
+	for i, e := range early {
+		if !e {
+			continue
+		}
+		if r.Marks.Beats[i].P.Present() && r.PRs[i] > 0.55*r.PR {
+			with++
+		} else {
+			without++
+		}
+	}
+	switch {
+	case with+without > len(early)/2:
+		r.nameConducted(limits, fast, slow, wide)
+		return
+	case with >= without:
+		r.Name = "premature-atrial-beats"
+		r.reason("%d early beats of the usual QRS with a P of their own: %s", with, r.Name)
+	default:
+		r.Name = "premature-junctional-beats"
+		r.reason("%d early beats of the usual QRS without P before them: %s", without, r.Name)
+		r.against("an early P can hide in the T before: a 12-lead recording would settle it")
+	}
+	for i, e := range early {
+		if e {
+			r.Marks.Beats[i].Origin = ecg.OriginAtrial
+			if r.Name == "premature-junctional-beats" {
+				r.Marks.Beats[i].Origin = ecg.OriginJunctional
+			}
+		}
+	}
+}
+
+// nameConducted names rhythms with a P before each QRS: by rate and by what is
+// unusual in their shape.
+func (r *Reading) nameConducted(limits Limits, fast, slow, wide bool) {
+	svt := min(svtFromInfant, max(svtFrom, svtOverFast*limits.Fast))
+	foreign := r.invertedP && (r.Lead == ecg.I || r.Lead == ecg.II || r.Lead == ecg.AVF) || r.pInI < 0
+	base, why := "sinus-rhythm", "a P before each QRS"
+	switch {
+	case r.LongestRR > pauseRR && !fast:
+		base, why = "sinus-pause", "one RR without P is much longer than the rest"
+	case foreign && (fast || r.Rate > svt):
+		base, why = "atrial-tachycardia", "fast, a P before each QRS that is not the sinus node's"
+	case r.Rate > svt:
+		base, why = "atrial-tachycardia", "a P before each QRS, faster than a sinus node"
+	case r.breathes():
+		base, why = "respiratory-sinus-arrhythmia", "RR swings smoothly, P and PR stay the same"
+	case fast:
+		base = "sinus-tachycardia"
+	case slow:
+		base = "sinus-bradycardia"
+	}
+	found := r.findings(limits, wide)
+	if foreign && base != "atrial-tachycardia" {
+		if r.invertedP && math.IsNaN(r.Levels.T) == false && r.Levels.T < 0 && r.Levels.R < -r.Levels.S {
+			found = append(found, "swapped-electrodes")
+		} else {
+			r.against("P points the wrong way: not from the sinus node, or electrodes are swapped")
+			if r.invertedP {
+				base = ""
+			}
+		}
+	}
+	remarkable := base != "sinus-rhythm" && base != "respiratory-sinus-arrhythmia" &&
+		(base != "sinus-bradycardia" || r.Rate < 0.9*limits.Slow) && (base != "sinus-tachycardia" || r.Rate > 1.1*limits.Fast)
+	r.Name = base
+	if len(found) > 0 && !remarkable {
+		r.Name = found[0]
+		r.also(base)
+		found = found[1:]
+	}
+	r.also(found...)
+	r.reason("%s: %s", why, base)
+	if r.Name != base {
+		r.reason("beside it: %s", r.Name)
+	}
+	if wide {
+		r.against("the QRS is wide: conduction in the ventricles is slow")
+	}
+}
+
+// also adds ids that hold beside the name.
+func (r *Reading) also(ids ...string) {
+	for _, id := range ids {
+		if id != "" && id != r.Name {
+			r.Also = append(r.Also, id)
+		}
+	}
+}
+
+func anyTrue(is []bool) bool {
+	for _, b := range is {
+		if b {
+			return true
+		}
+	}
+	return false
+}
