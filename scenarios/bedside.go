@@ -84,8 +84,12 @@ func child(id ecg.Identity, rng *rand.Rand) string {
 		return "Eyes closed, under the blanket; hard to judge in this light."
 	}
 	switch id.Subject() {
-	case "movement":
+	case "movement", "loose-electrode":
 		return "Awake and pink, kicking, and pulling at the cable."
+	case "chest-percussion":
+		return "Pink, lies on the side; chest physiotherapy is going on."
+	case "shivering":
+		return "Awake, pink, shivers all over; skin cool."
 	case "sinus-tachycardia":
 		return "Hot and flushed, whimpering; skin warm and quick to fill."
 	case "sinus-bradycardia":
@@ -155,8 +159,26 @@ func electrodes(id ecg.Identity) string {
 	switch kind.ID {
 	case "disconnected-lead":
 		return fmt.Sprintf("The %s clip has come off and hangs loose.", name)
+	case "loose-electrode":
+		return fmt.Sprintf("The %s electrode lifts at its rim; its gel is dry.", name)
 	case "movement":
 		return fmt.Sprintf("All clips are on; every kick pulls at the %s electrode.", name)
+	case "chest-percussion":
+		return "All clips are on; hands pat the chest between them."
+	case "shivering":
+		return "All clips are on, on arms and legs that tremble."
+	case "compressions":
+		return "All clips are on; the cable moves with every push."
+	case "mains-hum":
+		return fmt.Sprintf("All clips are on; the %s one is dry, by a mains lead.", name)
+	case "baseline-wander":
+		return fmt.Sprintf("All clips are on; the %s one rides on the breath.", name)
+	case "low-amplitude":
+		return "All clips are on; the skin under them is wet."
+	case "swapped-electrodes":
+		return fmt.Sprintf("By their letters, RA and %s have changed places.", artifact.Partner(id.Seed))
+	case "pulse-probe-fault":
+		return "All sit firmly; the finger probe has slipped off a cold hand."
 	}
 	return fmt.Sprintf("Something is wrong at the %s electrode.", name)
 }

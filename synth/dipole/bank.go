@@ -12,10 +12,11 @@ import (
 // microvolt of the endless one.
 const leastMV = 0.0002
 
-// window is how many standard deviations of a Gaussian are drawn.
-func window(v Vector) float64 {
-	height := math.Max(math.Abs(v.X)+math.Abs(v.Y)+math.Abs(v.Z), 2*leastMV)
-	return math.Sqrt(2 * math.Log(height/leastMV))
+// window is how many standard deviations of a Gaussian of the given height (mV) are
+// drawn. The height is taken up to the next power of two, which saves a logarithm.
+func window(height float64) float64 {
+	_, halvings := math.Frexp(height / leastMV)
+	return math.Sqrt(2 * math.Ln2 * float64(max(halvings, 1)))
 }
 
 // block is how many frames are made at a time. Blocks lie at fixed places of the
@@ -46,8 +47,9 @@ type Player struct {
 	ground  ecg.Source
 	next    int64 // frame after the last drawn block
 	buf     [3][block]float64
-	rows    [][]float64 // of buf, as many as are drawn
-	have    int         // unread frames at the end of buf
+	rows    [3][]float64 // where the present block is drawn
+	drawn   int          // how many of rows
+	have    int          // unread frames at the end of buf
 	waves   []wave
 	scratch []gaussian
 	quiver  []*oscillators
@@ -69,12 +71,9 @@ type Beat struct {
 // activation is handed to onBeat, in time order, at least a block before its frames
 // are read; those before time 0 already here.
 func NewPlayer(h *heart.Heart, p Params, rate float64, ground ecg.Source, rows int, rng *rand.Rand, onBeat func(Beat)) *Player {
-	pl := &Player{heart: h, p: p, rate: rate, ground: ground, rng: rng, onBeat: onBeat}
-	for i := range rows {
-		pl.rows = append(pl.rows, pl.buf[i][:])
-	}
+	pl := &Player{heart: h, p: p, rate: rate, ground: ground, drawn: rows, rng: rng, onBeat: onBeat}
 	pl.startQuiver(p, true)
-	pl.draw() // what happened before 0 is told at once
+	pl.drawAhead() // what happened before 0 is told at once
 	return pl
 }
 
@@ -111,8 +110,16 @@ func (p *Player) startQuiver(to Params, atOnce bool) {
 func (p *Player) Fill(dst [][]float64) (int, error) {
 	n := 0
 	for n < len(dst[0]) {
-		if p.have == 0 {
+		if p.have == 0 && len(dst[0])-n >= block { // a whole block goes where it is wanted
+			for row := range dst {
+				p.rows[row] = dst[row][n : n+block]
+			}
 			p.draw()
+			n += block
+			continue
+		}
+		if p.have == 0 {
+			p.drawAhead()
 		}
 		take := min(p.have, len(dst[0])-n)
 		from := block - p.have
@@ -125,9 +132,19 @@ func (p *Player) Fill(dst [][]float64) (int, error) {
 	return n, nil
 }
 
-// draw makes the next block.
+// drawAhead makes the next block to be read from buf.
+func (p *Player) drawAhead() {
+	for row := range p.rows {
+		p.rows[row] = p.buf[row][:]
+	}
+	p.draw()
+	p.have = block
+}
+
+// draw makes the next block in rows.
 func (p *Player) draw() {
-	if _, err := p.ground.Fill(p.rows); err != nil {
+	rows := p.rows[:p.drawn]
+	if _, err := p.ground.Fill(rows); err != nil {
 		panic("dipole: the ground ended: " + err.Error()) // it has no end by contract
 	}
 	first, last := p.next, p.next+block
@@ -141,7 +158,7 @@ func (p *Player) draw() {
 	p.changeUntil(float64(first) / p.rate)
 	quivering := p.quiver[:0]
 	for _, o := range p.quiver {
-		if o.add(p.rows, p.rate) {
+		if o.add(rows, p.rate) {
 			quivering = append(quivering, o)
 		}
 	}
@@ -155,7 +172,7 @@ func (p *Player) draw() {
 		}
 	}
 	p.waves = kept
-	p.next, p.have = last, block
+	p.next = last
 }
 
 // changeUntil makes the changes that are due by time t.
@@ -173,28 +190,71 @@ func (p *Player) drawWave(w *wave, first, last int64) {
 	if from >= to {
 		return
 	}
-	g, ratio, curve := w.g, w.ratio, w.curve
-	a0, a1 := w.amp[0], w.amp[1]
-	b0, b1 := p.buf[0][from:to], p.buf[1][from:to]
-	if len(p.rows) == 3 {
-		a2, b2 := w.amp[2], p.buf[2][from:to]
-		for i := range b0 {
-			b0[i] += a0 * g
-			b1[i] += a1 * g
-			b2[i] += a2 * g
-			g *= ratio
-			ratio *= curve
-		}
-		w.g, w.ratio = g, ratio
+	if p.drawn == 2 {
+		w.draw2(p.rows[0][from:to], p.rows[1][from:to])
 		return
 	}
-	for i := range b0 {
-		b0[i] += a0 * g
-		b1[i] += a1 * g
-		g *= ratio
-		ratio *= curve
+	w.draw3(p.rows[0][from:to], p.rows[1][from:to], p.rows[2][from:to])
+}
+
+// pairs makes two recurrences of one, for even and for odd frames: neither waits
+// for the other's multiplications. g and h are the first two samples, r and s what
+// the next ones of their kind are multiplied with, c what r and s are.
+func (w *wave) pairs() (g, h, r, s, c float64) {
+	c2 := w.curve * w.curve
+	r = w.ratio * w.ratio * w.curve
+	return w.g, w.g * w.ratio, r, r * c2, c2 * c2
+}
+
+// draw2 adds the next samples to two rows of equal length.
+func (w *wave) draw2(a, b []float64) {
+	b = b[:len(a)]
+	g, h, r, s, c := w.pairs()
+	wa, wb := w.amp[0], w.amp[1]
+	i := 0
+	for ; i+1 < len(a); i += 2 {
+		a[i] += wa * g
+		b[i] += wb * g
+		a[i+1] += wa * h
+		b[i+1] += wb * h
+		g *= r
+		h *= s
+		r *= c
+		s *= c
 	}
-	w.g, w.ratio = g, ratio
+	if i < len(a) {
+		a[i] += wa * g
+		b[i] += wb * g
+		g, h = h, g*r
+	}
+	w.g, w.ratio = g, h/g
+}
+
+// draw3 adds the next samples to three rows of equal length.
+func (w *wave) draw3(a, b, d []float64) {
+	b, d = b[:len(a)], d[:len(a)]
+	g, h, r, s, c := w.pairs()
+	wa, wb, wd := w.amp[0], w.amp[1], w.amp[2]
+	i := 0
+	for ; i+1 < len(a); i += 2 {
+		a[i] += wa * g
+		b[i] += wb * g
+		d[i] += wd * g
+		a[i+1] += wa * h
+		b[i+1] += wb * h
+		d[i+1] += wd * h
+		g *= r
+		h *= s
+		r *= c
+		s *= c
+	}
+	if i < len(a) {
+		a[i] += wa * g
+		b[i] += wb * g
+		d[i] += wd * g
+		g, h = h, g*r
+	}
+	w.g, w.ratio = g, h/g
 }
 
 // add shapes an activation and starts its waves.
@@ -211,9 +271,10 @@ func (p *Player) add(a heart.Activation) {
 		p.scratch = append(p.scratch, gaussian{p.p.Spike, 0, spikeSD})
 	}
 	breath := math.Sin(p.heart.Breath(a.At))
-	for _, g := range p.scratch {
-		v := rotate(g.amp, p.p.AxisSway*breath).Scale(1 + p.p.Swell*breath)
-		p.start(v, a.At+g.centre, g.sd)
+	leads := turnedLeads(p.p.AxisSway*breath, 1+p.p.Swell*breath)
+	for i := range p.scratch {
+		g := &p.scratch[i]
+		p.start([3]float64{g.amp.Dot(leads[0]), g.amp.Dot(leads[1]), g.amp.Dot(leads[2])}, a.At+g.centre, g.sd)
 	}
 	p.onBeat(out)
 }
@@ -235,26 +296,21 @@ func (p *Player) turned(a heart.Activation) float64 {
 	return degrees
 }
 
-func (p *Player) start(v Vector, centre, sd float64) {
-	reach := window(v) * sd
-	w := wave{
-		start: int64(math.Ceil((centre - reach) * p.rate)),
-		end:   int64(math.Floor((centre+reach)*p.rate)) + 1,
-	}
+// start begins a Gaussian: its heights in Base (mV), centre and standard deviation (s).
+func (p *Player) start(amp [3]float64, centre, sd float64) {
+	centre, sd = centre*p.rate, sd*p.rate // frames from here on
+	// Lead III is the difference of the first two.
+	reach := window(max(math.Abs(amp[0])+math.Abs(amp[1]), math.Abs(amp[2]))) * sd
+	w := wave{start: int64(math.Ceil(centre - reach)), end: int64(math.Floor(centre+reach)) + 1, amp: amp}
 	if w.start < p.next {
 		if w.end <= p.next {
 			return // over before the stream began
 		}
 		w.start = p.next
 	}
-	dt := 1 / p.rate
-	t := float64(w.start)*dt - centre
-	s2 := sd * sd
-	w.g = math.Exp(-t * t / (2 * s2))
-	w.ratio = math.Exp(-(2*t*dt + dt*dt) / (2 * s2))
-	w.curve = math.Exp(-dt * dt / s2)
-	for i := range w.amp {
-		w.amp[i] = v.Dot(baseVectors[i])
-	}
+	t, k := float64(w.start)-centre, -0.5/(sd*sd)
+	w.g = math.Exp(k * t * t)
+	w.ratio = math.Exp(k * (2*t + 1))
+	w.curve = math.Exp(2 * k)
 	p.waves = append(p.waves, w)
 }

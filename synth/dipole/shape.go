@@ -104,7 +104,7 @@ func narrow(w Wave, dst []gaussian) []gaussian {
 	return append(dst,
 		gaussian{q, 0.19 * d, 0.090 * d},
 		gaussian{main, 0.48 * d, 0.115 * d},
-		gaussian{s, 0.79 * d, 0.100 * d})
+		gaussian{s, 0.77 * d, 0.100 * d})
 }
 
 // rightBlock begins as the narrow QRS does and ends late and slowly, to the right

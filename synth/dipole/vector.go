@@ -68,57 +68,43 @@ func FromBase(l ecg.Lead) (w [3]float64, ok bool) {
 	return w, ok
 }
 
-// seenBy is the vector through which an electrode sees the dipole; from leads I and
-// II by RA = -(I+II)/3, LA = RA+I, LL = RA+II.
-func seenBy(e ecg.Electrode) Vector {
-	ra := leadI.Add(leadII).Scale(-1.0 / 3)
-	switch e {
-	case ecg.RA:
-		return ra
-	case ecg.LA:
-		return ra.Add(leadI)
-	case ecg.LL:
-		return ra.Add(leadII)
-	case ecg.V:
-		return leadV1
-	default:
-		return Vector{}
-	}
-}
-
 // Frontal is the dipole that shows magnitude mv (mV) along the given angle of the
 // frontal plane (degrees: lead I is 0, II is 60, aVF is 90) in leads I and II, and
 // front (mV) in V1.
 func Frontal(mv, degrees, front float64) Vector {
-	rad := degrees * math.Pi / 180
-	i, ii := mv*math.Cos(rad), mv*math.Cos(rad-math.Pi/3)
-	return solve(i, ii, front)
+	sin, cos := math.Sincos(degrees * math.Pi / 180)
+	return solve(mv*cos, mv*(0.5*cos+0.5*math.Sqrt(3)*sin), front)
 }
 
-// solve finds the dipole whose leads I, II and V1 have the given values, by
-// Cramer's rule.
+// solve finds the dipole whose leads I, II and V1 have the given values.
 func solve(i, ii, v1 float64) Vector {
-	det := func(a, b, c Vector) float64 {
-		return a.X*(b.Y*c.Z-b.Z*c.Y) - a.Y*(b.X*c.Z-b.Z*c.X) + a.Z*(b.X*c.Y-b.Y*c.X)
+	return dual[0].Scale(i).Add(dual[1].Scale(ii)).Add(dual[2].Scale(v1))
+}
+
+// dual are the dipoles that show 1 mV in one lead of Base and nothing in the others.
+var dual = func() (d [3]Vector) {
+	for k := range d {
+		d[k] = baseVectors[(k+1)%3].cross(baseVectors[(k+2)%3])
+		d[k] = d[k].Scale(1 / d[k].Dot(baseVectors[k]))
 	}
-	rhs := [3]float64{i, ii, v1}
-	rows := [3]Vector{leadI, leadII, leadV1}
-	put := func(axis int) float64 {
-		m := rows
-		for k := range m {
-			switch axis {
-			case 0:
-				m[k].X = rhs[k]
-			case 1:
-				m[k].Y = rhs[k]
-			case 2:
-				m[k].Z = rhs[k]
-			}
-		}
-		return det(m[0], m[1], m[2])
+	return d
+}()
+
+func (v Vector) cross(w Vector) Vector {
+	return Vector{v.Y*w.Z - v.Z*w.Y, v.Z*w.X - v.X*w.Z, v.X*w.Y - v.Y*w.X}
+}
+
+// turnedLeads are the lead vectors through which Base sees a heart whose axis is
+// turned by the given degrees of the frontal plane and whose height is the given
+// share: turning the leads once is less work than turning every wave.
+func turnedLeads(degrees, share float64) [3]Vector {
+	sin, cos := math.Sincos(degrees * math.Pi / 180)
+	s, c := sin/math.Sqrt(3)*share, cos*share // of the equilateral triangle: x is I, y is (2 II - I) / sqrt 3
+	return [3]Vector{
+		leadI.Scale(c + s).Add(leadII.Scale(-2 * s)),
+		leadI.Scale(2 * s).Add(leadII.Scale(c - s)),
+		leadV1.Scale(share),
 	}
-	d := det(rows[0], rows[1], rows[2])
-	return Vector{put(0) / d, put(1) / d, put(2) / d}
 }
 
 // Weights are the coefficients with which a lead adds the electrodes of

@@ -27,6 +27,24 @@ func record(potentials [4]float64) map[ecg.Lead]float64 {
 	return out
 }
 
+// seenBy is the vector through which an electrode sees the dipole; from leads I and
+// II by RA = -(I+II)/3, LA = RA+I, LL = RA+II.
+func seenBy(e ecg.Electrode) Vector {
+	ra := leadI.Add(leadII).Scale(-1.0 / 3)
+	switch e {
+	case ecg.RA:
+		return ra
+	case ecg.LA:
+		return ra.Add(leadI)
+	case ecg.LL:
+		return ra.Add(leadII)
+	case ecg.V:
+		return leadV1
+	default:
+		return Vector{}
+	}
+}
+
 func potentials(rng *rand.Rand) (p [4]float64) {
 	for i := range p {
 		p[i] = 4*rng.Float64() - 2
@@ -175,6 +193,17 @@ func TestRotate(t *testing.T) {
 			assert.InDelta(t, want.X, got.X, 1e-9, name)
 			assert.InDelta(t, want.Y, got.Y, 1e-9, name)
 			assert.InDelta(t, want.Z, got.Z, 1e-9, name)
+		}
+	}
+}
+
+// A wave seen through turned leads is the turned wave seen through the leads.
+func TestTurnedLeads(t *testing.T) {
+	v := Frontal(1.2, 35, -0.4)
+	for _, degrees := range []float64{-40, 0, 2.5, 90} {
+		turned := Frontal(1.2, 35+degrees, -0.4).Scale(1.1)
+		for row, lead := range turnedLeads(degrees, 1.1) {
+			assert.InDelta(t, turned.Dot(baseVectors[row]), v.Dot(lead), 1e-12, "%s by %g", Base[row], degrees)
 		}
 	}
 }

@@ -111,6 +111,7 @@ func contains(ids []string, id string) bool {
 func (r *Reading) otherLeads(s ecg.Strip) {
 	r.limbQRS, r.pInI, r.lateI, r.lateV1 = math.NaN(), 0, 0, 0
 	limbs := 0
+	r.widest = r.widestQRS(s)
 	for i, lead := range s.Leads {
 		if len(r.Marks.Beats) < 2 {
 			return
@@ -206,3 +207,42 @@ func (r *Reading) pSign(mv []float64, rate float64) int {
 	}
 	return 0
 }
+
+// widestQRS is the width in s of the usual QRS in the lead that shows it widest, of
+// those where it is not small; 0 with one lead.
+func (r *Reading) widestQRS(s ecg.Strip) (widest float64) {
+	if len(s.MV) < 2 {
+		return 0
+	}
+	var at, beats []int
+	for i, b := range r.Marks.Beats {
+		at = append(at, int(b.QRS.Peak*s.Rate))
+		if r.Groups[i] == 0 {
+			beats = append(beats, i)
+		}
+	}
+	w := int((qrsReach + 0.04) * s.Rate)
+	rr := median(r.RR)
+	var sizes, widths []float64
+	for _, mv := range s.MV {
+		if dead(mv) {
+			continue
+		}
+		light := make([]float64, len(mv))
+		smooth(light, clean(mv).mv, odd(0.008, s.Rate))
+		a := averaged(light, at, beats, w, w, s.Rate)
+		on, _, off := a.qrs(rr)
+		sizes = append(sizes, span(a.mv[a.before+on:a.before+off+1]))
+		widths = append(widths, float64(off-on)/s.Rate)
+	}
+	for i, size := range sizes {
+		if size > largeShare*longest(sizes) && widths[i] < 1.8*r.QRS {
+			widest = max(widest, widths[i])
+		}
+	}
+	return widest
+}
+
+// largeShare is the share of the largest QRS of all leads from which a lead's QRS is
+// wide enough to be measured.
+const largeShare = 0.45

@@ -18,7 +18,9 @@ const (
 	flutterAlike           = 0.60 // correlation of the waves with those one cycle on
 	flutterTrough          = 0.10 // and at most this half a cycle on
 	flutterSize            = 0.06 // mV from peak to peak at least
-	flutterSeen            = 1.0  // s of trace outside QRS at least
+	twoToOneAlike          = 0.82
+	manyAlike              = 0.76
+	flutterSeen            = 1.0 // s of trace outside QRS at least
 )
 
 // irregularly reports whether RR (s) is irregularly irregular: as changeable from one
@@ -62,8 +64,8 @@ func steady(rr []float64) float64 {
 
 // flutter looks for waves without rest between the complexes: the trace outside QRS
 // is like itself one cycle on, and unlike itself half a cycle on. v is the lead on
-// its isoelectric line, the result in waves a minute, 0 for none.
-func flutter(v []float64, hidden []bool, rate float64) float64 {
+// its isoelectric line, the result in waves a minute, 0 for none, with their likeness.
+func flutter(v []float64, hidden []bool, rate float64) (bpm, alike float64) {
 	step := max(1, int(rate/125))
 	fs := rate / float64(step)
 	n := len(v) / step
@@ -81,7 +83,7 @@ func flutter(v []float64, hidden []bool, rate float64) float64 {
 		}
 	}
 	if float64(seen)/fs < flutterSeen || quantile(kept, 0.95)-quantile(kept, 0.05) < flutterSize {
-		return 0
+		return 0, 0
 	}
 	like := func(lag int) float64 {
 		var ab, aa, bb float64
@@ -109,17 +111,27 @@ func flutter(v []float64, hidden []bool, rate float64) float64 {
 		before, now = now, after
 	}
 	if at == 0 {
-		return 0
+		return 0, 0
 	}
-	return 60 * fs / float64(at)
+	return 60 * fs / float64(at), best
 }
 
-// wholeRatio reports whether the atrial rate goes with the rate as flutter's does: a
-// whole multiple where RR is regular.
-func (r *Reading) wholeRatio() bool {
+// believable reports whether waves that are alike by the given correlation are those
+// of flutter. Where RR is regular, P and T that stand evenly look the same: then the
+// ratio must be whole, the likeness close, and at 2:1 the rate above the usual and
+// not above what flutter of that age gives.
+func (r *Reading) believable(alike float64, limits Limits) bool {
 	ratio := r.AtrialRate / r.Rate
-	if ratio < 1.5 {
+	whole := math.Round(ratio)
+	switch {
+	case ratio < 1.5:
 		return false
+	case r.RRCV > regularCV:
+		return true
+	case math.Abs(ratio-whole) > 0.05*ratio:
+		return false
+	case whole == 2:
+		return alike > twoToOneAlike && r.Rate > limits.Fast && r.Rate < limits.reentry()
 	}
-	return r.RRCV > regularCV || math.Abs(ratio-math.Round(ratio)) < 0.05*ratio
+	return alike > manyAlike
 }

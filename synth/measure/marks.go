@@ -145,7 +145,8 @@ func (r *Reading) markP(m *marker) {
 		size = max(size, span(m.flat[max(0, m.at[b]+c.on):min(len(v), m.at[b]+c.off+1)]))
 	}
 	r.PPerQRS, r.Relation = 0, NoP
-	if r.AtrialRate = flutter(v, m.hidden, m.rate); r.AtrialRate > 0 && r.wholeRatio() {
+	var alike float64
+	if r.AtrialRate, alike = flutter(v, m.hidden, m.rate); r.AtrialRate > 0 && r.believable(alike, r.limits) {
 		r.Relation, r.PPerQRS = Flutter, r.AtrialRate/r.Rate
 		return
 	}

@@ -63,7 +63,9 @@ type Reading struct {
 	Against []string // what speaks against the name, or is wrong with the strip
 
 	invertedP bool
-	pShape    []int   // shape of each beat's P, -1 without
+	pShape    []int // shape of each beat's P, -1 without
+	limits    Limits
+	widest    float64 // s, the usual QRS in the lead that shows it widest
 	same      []bool  // by group: the QRS is the usual one, with another wave beside it
 	limbQRS   float64 // mV, the largest QRS in the limb leads; NaN with fewer than 2
 	pInI      int     // 1 P upright in lead I, -1 inverted, 0 not known
@@ -113,7 +115,7 @@ func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 	} else {
 		t = examine(clean(s.MV[row]), s.Rate)
 	}
-	r := Reading{Lead: s.Leads[row], Kind: t.kind, Rate: math.NaN(), RRCV: math.NaN(), PPerQRS: math.NaN(),
+	r := Reading{limits: limits, Lead: s.Leads[row], Kind: t.kind, Rate: math.NaN(), RRCV: math.NaN(), PPerQRS: math.NaN(),
 		AtrialRate: math.NaN(), PRSpread: math.NaN(), RP: math.NaN(), LongestRR: math.NaN(), Delta: math.NaN(),
 		Levels: noLevels(), PR: math.NaN(), QRS: math.NaN(), QT: math.NaN(), QTcB: math.NaN(), QTcF: math.NaN(),
 		PeakToPeak: t.features.peakToPeak, DominantFrequency: t.features.dominant}
@@ -161,21 +163,30 @@ func dead(mv []float64) bool {
 	return 2*good < len(mv) || high-low < deadBelow
 }
 
-// bestLead prefers lead II; where it is not usable, the lead whose beats repeat best
-// for their noise.
+// bestLead prefers lead II; where it is not usable, or its complexes are small beside
+// those of another lead, the lead whose beats repeat best for their noise.
 func bestLead(s ecg.Strip) (row int, best tracing) {
-	if i := slices.Index(s.Leads, ecg.II); i >= 0 {
-		if t := examine(clean(s.MV[i]), s.Rate); t.kind == Organised {
-			return i, t
+	all := make([]tracing, len(s.MV))
+	sharpest := 0.0
+	for i, mv := range s.MV {
+		all[i] = examine(clean(mv), s.Rate)
+		if all[i].kind == Organised {
+			sharpest = max(sharpest, all[i].sharpness())
 		}
+	}
+	if i := slices.Index(s.Leads, ecg.II); i >= 0 && all[i].kind == Organised && all[i].sharpness() >= smallBeside*sharpest {
+		return i, all[i]
 	}
 	score := -1.0
 	for i, l := range s.Leads {
-		t := examine(clean(s.MV[i]), s.Rate)
+		t := all[i]
 		v := 0.0
 		switch t.kind {
 		case Organised:
 			v = 3 + t.features.alike - t.features.spread
+			if t.sharpness() < smallBeside*sharpest {
+				v -= 0.9
+			}
 		case Fibrillation:
 			v = 2
 		case Disturbed:
@@ -191,4 +202,17 @@ func bestLead(s ecg.Strip) (row int, best tracing) {
 		}
 	}
 	return row, best
+}
+
+// smallBeside is the sharpness of complexes, as a share of another lead's, below
+// which a lead is not read where that other one can be.
+const smallBeside = 0.30
+
+// sharpness is the median bend of the beats.
+func (t tracing) sharpness() float64 {
+	bends := make([]float64, len(t.beats))
+	for i, b := range t.beats {
+		bends[i] = b.bend
+	}
+	return median(bends)
 }

@@ -19,7 +19,8 @@ const (
 
 	pauseRR     = 1.70 // of the usual RR: a longer one without P is a pause (1.5-2, common practice)
 	breathRange = 0.15 // of the mean RR: longest less shortest of respiratory arrhythmia (over 10-16 %, from memory)
-	breathStep  = 0.62 // median step from RR to RR as a share of what chance would give
+	breathLeap  = 0.85 // of that swing: the largest step from RR to RR
+	breathStep  = 0.10 // and the median step at least
 	twisted     = 0.35 // Twist of a turning axis
 	longQTc     = 0.48 // s, Bazett (torsades usual above 0.50, from memory)
 
@@ -32,7 +33,7 @@ const (
 func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 	early := earlyBeats(r.RR)
 	fast, slow := r.Rate > limits.Fast, r.Rate < limits.Slow
-	regular, wide := r.RRCV < regularCV || len(r.RR) == 1, r.QRS >= limits.Wide
+	regular, wide := r.RRCV < regularCV || len(r.RR) == 1, max(r.QRS, r.widest) >= limits.Wide
 	r.describe(limits, fast, slow, regular, wide)
 	ectopic := r.ectopics(limits)
 	run, count := longestRun(ectopic)
@@ -158,7 +159,7 @@ func (r *Reading) nameWide(limits Limits, regular bool) {
 
 // nameNarrow names regular rhythms with narrow QRS and no P before them.
 func (r *Reading) nameNarrow(limits Limits) {
-	svt := min(svtFromInfant, max(svtFrom, svtOverFast*limits.Fast))
+	svt := limits.reentry()
 	why := "no P before QRS"
 	switch r.Relation {
 	case Retrograde:
@@ -270,12 +271,13 @@ func (r *Reading) otherShapes() float64 {
 	return 1 - float64(most)/float64(n)
 }
 
-// breathes reports whether RR swings as with the breath: far, and smoothly.
+// breathes reports whether RR swings as with the breath: far, smoothly, and in most
+// beats. After an early beat it jumps from one end to the other in one step.
 func (r *Reading) breathes() bool {
-	mean, cv := meanAndCV(r.RR)
 	if len(r.RR) < 5 {
 		return false
 	}
+	mean, _ := meanAndCV(r.RR)
 	low, high := r.RR[0], r.RR[0]
 	var steps []float64
 	for i, x := range r.RR {
@@ -284,8 +286,9 @@ func (r *Reading) breathes() bool {
 			steps = append(steps, math.Abs(x-r.RR[i-1]))
 		}
 	}
-	// of independent RR the median step is 0.95 standard deviations
-	return high-low > breathRange*mean && high < 1.5*median(r.RR) && median(steps) < 1.5*breathStep*cv*mean && low > 0.6*median(r.RR)
+	swing := high - low
+	return swing > breathRange*mean && high < pauseRR*median(r.RR) &&
+		longest(steps) < breathLeap*swing && median(steps) > breathStep*swing
 }
 
 // nameEarly names rhythms with early narrow beats.
@@ -326,7 +329,7 @@ func (r *Reading) nameEarly(early []bool, limits Limits, fast, slow, wide bool) 
 // nameConducted names rhythms with a P before each QRS: by rate and by what is
 // unusual in their shape.
 func (r *Reading) nameConducted(limits Limits, fast, slow, wide bool) {
-	svt := min(svtFromInfant, max(svtFrom, svtOverFast*limits.Fast))
+	svt := limits.reentry()
 	foreign := r.invertedP && (r.Lead == ecg.I || r.Lead == ecg.II || r.Lead == ecg.AVF) || r.pInI < 0
 	base, why := "sinus-rhythm", "a P before each QRS"
 	switch {

@@ -21,6 +21,9 @@ const (
 	vtCV = 0.20
 )
 
+// reentry is the rate that parts sinus from re-entry tachycardia at the age.
+func (l Limits) reentry() float64 { return min(svtFromInfant, max(svtFrom, svtOverFast*l.Fast)) }
+
 // judge gives the reading in the order of the trade and names the rhythm.
 func (r *Reading) judge(limits Limits, s ecg.Strip, row int) {
 	if len(r.Dead) > 0 {
