@@ -55,13 +55,17 @@ func Draw(w Wish, rng *rand.Rand) (Exercise, error) {
 	age := ages[rng.IntN(len(ages))]
 	if w.Age != nil {
 		age = *w.Age
+	} else {
+		for !synth.OccursAt(subject, age) {
+			age = ages[rng.IntN(len(ages))]
+		}
 	}
 	// Seeds stay short enough to be typed.
-	id := ecg.Synthetic(subject, age, rng.Uint64N(1_000_000))
-	taught, _ := synth.Lesson(subject)
-	if taught.Family == lesson.Artifact {
-		id.Rhythm, id.Artifact = beneath(rng), subject
+	id := Showing(subject, age, rng.Uint64N(1_000_000))
+	if id.Artifact != "" && id.Rhythm == "sinus-rhythm" && rng.IntN(4) == 0 {
+		id.Rhythm = "sinus-tachycardia"
 	}
+	taught, _ := synth.Lesson(subject)
 	id.State = drawState(taught.States, rng)
 	return Exercise{Strip: id, Choices: offered, Actions: actions(offered, id, rng)}, nil
 }
@@ -76,45 +80,13 @@ func For(id ecg.Identity, offered []string, acts []lesson.Action) Exercise {
 // drawn from the set last, each with the same chance, so the choices do not give it
 // away.
 func (w Wish) draw(rng *rand.Rand) (offered []string, subject string) {
-	var set []string
-	for range tries {
-		set = neighbours(w.centre(rng), rng)
-		set = set[:min(choices, len(set))]
-		if rng.Float64() < kept(set) {
-			break
-		}
-	}
+	set := neighbours(w.centre(rng), rng)
 	if w.With != "" && !slices.Contains(set, w.With) {
 		set[len(set)-1] = w.With // the centre is first and stays
 	}
 	rng.Shuffle(len(set), func(i, j int) { set[i], set[j] = set[j], set[i] })
 	may := slices.DeleteFunc(slices.Clone(set), func(id string) bool { return !w.wanted(id) })
 	return set, may[rng.IntN(len(may))]
-}
-
-// The chances that a set is kept, by how many of its entries usually need nothing
-// done and by how many usually need somebody at once: so that about three strips in
-// ten need nothing and one in three is urgent, whatever the set is about.
-var (
-	keptByQuiet = [choices + 1]float64{0.02, 0.1, 0.6, 1, 1}
-	keptByGrave = [choices + 1]float64{0.3, 1, 0.45, 0.2, 0.05}
-)
-
-// tries is how many sets are drawn at most.
-const tries = 60
-
-// kept is the chance that a set is kept.
-func kept(set []string) float64 {
-	quiet, grave := 0, 0
-	for _, id := range set {
-		switch usualUrgency(id) {
-		case lesson.Routine:
-			quiet++
-		case lesson.Urgent, lesson.ArrestNow:
-			grave++
-		}
-	}
-	return keptByQuiet[quiet] * keptByGrave[grave]
 }
 
 // usualUrgency is that of an entry in the state it is usually met in.
@@ -134,41 +106,44 @@ func (w Wish) centre(rng *rand.Rand) string {
 	return ids[rng.IntN(len(ids))]
 }
 
-// neighbours is an entry with some it is confused with, in an order drawn from rng,
-// and then, by turns, what usually needs nothing done (what looks like an alarm is
-// most often that) and what those are confused with.
+// neighbours is an entry, one that usually needs nothing done (what looks like an
+// alarm is most often that), and what the first is confused with, then what those
+// are confused with, in an order drawn from rng. So about three strips in ten need
+// nothing and one in three is urgent.
 func neighbours(centre string, rng *rand.Rand) []string {
 	set := []string{centre}
-	add := func(id string) bool {
-		if slices.Contains(set, id) {
-			return false
+	add := func(id string) {
+		if len(set) < choices && !slices.Contains(set, id) {
+			set = append(set, id)
 		}
-		set = append(set, id)
-		return true
 	}
-	calm := calmOnes()
-	for at := 0; at < len(set) && len(set) < choices; at++ {
+	for at := 0; len(set) < choices; at++ {
 		l, _ := synth.Lesson(set[at])
-		for n, k := range rng.Perm(len(l.LookAlikes)) {
+		calm := calmOf(l)
+		add(calm[rng.IntN(len(calm))])
+		for _, k := range rng.Perm(len(l.LookAlikes)) {
 			add(l.LookAlikes[k].ID)
-			if n == 0 && rng.IntN(2) == 0 || n == 1 {
-				for _, c := range rng.Perm(len(calm)) {
-					if add(calm[c]) {
-						break
-					}
-				}
-			}
 		}
 	}
 	return set
 }
 
-// calmOnes are the entries that usually need nothing done.
-func calmOnes() []string {
+// calmOf are the entries that usually need nothing done: those an entry is confused
+// with, or, where there are none, all of them.
+func calmOf(l lesson.Lesson) []string {
+	calm := func(id string) bool { return id != l.ID && usualUrgency(id) == lesson.Routine }
 	var out []string
-	for _, l := range synth.Lessons() {
-		if usualUrgency(l.ID) == lesson.Routine {
-			out = append(out, l.ID)
+	for _, a := range l.LookAlikes {
+		if calm(a.ID) {
+			out = append(out, a.ID)
+		}
+	}
+	if len(out) > 0 {
+		return out
+	}
+	for _, other := range synth.Lessons() {
+		if calm(other.ID) {
+			out = append(out, other.ID)
 		}
 	}
 	return out
@@ -179,10 +154,22 @@ func (w Wish) wanted(id string) bool {
 	return len(w.Subjects) == 0 || slices.Contains(w.Subjects, id)
 }
 
-// beneath is the rhythm under an artifact: mostly sinus rhythm, so that looking for
-// the complexes underneath pays.
-func beneath(rng *rand.Rand) string {
-	return []string{"sinus-rhythm", "sinus-rhythm", "sinus-rhythm", "sinus-tachycardia"}[rng.IntN(4)]
+// Showing is a plain strip about an entry, an artifact over the rhythm it is usually
+// met with: sinus rhythm, so that looking for the complexes underneath pays, but
+// under compressions an arrest.
+func Showing(subject string, age ecg.Age, seed uint64) ecg.Identity {
+	id := ecg.Synthetic(subject, age, seed)
+	l, _ := synth.Lesson(subject)
+	if len(l.States) > 0 {
+		id.State = l.States[0]
+	}
+	if l.Family == lesson.Artifact {
+		id.Rhythm, id.Artifact = "sinus-rhythm", subject
+		if id.State == ecg.NoSignsOfLife {
+			id.Rhythm = "coarse-ventricular-fibrillation"
+		}
+	}
+	return id
 }
 
 // drawState draws a state; the first, the usual one, five times in six.

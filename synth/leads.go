@@ -2,6 +2,7 @@ package synth
 
 import (
 	"fmt"
+	"slices"
 
 	"telltrace/synth/dipole"
 	"telltrace/synth/ecg"
@@ -18,70 +19,93 @@ func baseRows(which []ecg.Lead) int {
 	return 2
 }
 
-// leads makes leads of the rows of dipole.Base.
+// leads makes leads of the rows of dipole.Base, a stretch at a time: what it reads
+// was written a moment ago.
 type leads struct {
-	src     ecg.Source
-	weights [][3]float64
-	base    [][]float64 // rows of the present call
-	own     [][]float64 // for base rows that no lead shows as they are
-	shown   []int       // by base row: the lead that shows it as it is, -1 for none
+	src   ecg.Source
+	mixes []mix
+	shown [3]int                  // by base row: the lead that shows it as it is, -1 for none
+	base  [][]float64             // rows of the present stretch
+	dst   [][]float64             // the same of the leads
+	own   [3][leadsAtOnce]float64 // for base rows that no lead shows as they are
+}
+
+// leadsAtOnce is a multiple of dipole's block, so that reading whole stretches keeps
+// in step with it.
+const leadsAtOnce = 512
+
+// A mix is a lead that adds base rows.
+type mix struct {
+	row     int
+	weights [3]float64
 }
 
 func newLeads(src ecg.Source, which []ecg.Lead) (*leads, error) {
-	rows := baseRows(which)
-	l := &leads{src: src, base: make([][]float64, rows), own: make([][]float64, rows), shown: make([]int, rows)}
-	for b := range l.shown {
-		l.shown[b] = -1
-	}
+	l := &leads{src: src, base: make([][]float64, baseRows(which)), dst: make([][]float64, len(which)), shown: [3]int{-1, -1, -1}}
 	for i, lead := range which {
 		w, ok := dipole.FromBase(lead)
 		if !ok {
 			return nil, fmt.Errorf("lead %q cannot be made from these electrodes; known are I, II, III, aVR, aVL, aVF, V1", lead)
 		}
-		l.weights = append(l.weights, w)
-		for b := range l.shown {
-			unit := [3]float64{}
-			if unit[b] = 1; w == unit && l.shown[b] < 0 {
-				l.shown[b] = i
-			}
+		if b := slices.Index(dipole.Base, lead); b >= 0 && l.shown[b] < 0 {
+			l.shown[b] = i
+			continue
 		}
+		l.mixes = append(l.mixes, mix{i, w})
 	}
 	return l, nil
 }
 
 func (l *leads) Fill(dst [][]float64) (int, error) {
-	for b, lead := range l.shown {
-		if lead >= 0 {
+	n := 0
+	for n < len(dst[0]) {
+		take := min(len(dst[0])-n, leadsAtOnce)
+		for i := range dst {
+			l.dst[i] = dst[i][n : n+take]
+		}
+		got, err := l.fill(l.dst)
+		n += got
+		if err != nil || got < take {
+			return n, err
+		}
+	}
+	return n, nil
+}
+
+// fill makes a stretch.
+func (l *leads) fill(dst [][]float64) (int, error) {
+	for b := range l.base {
+		if lead := l.shown[b]; lead >= 0 {
 			l.base[b] = dst[lead]
-			continue
+		} else {
+			l.base[b] = l.own[b][:len(dst[0])]
 		}
-		if cap(l.own[b]) < len(dst[0]) {
-			l.own[b] = make([]float64, len(dst[0]))
-		}
-		l.base[b] = l.own[b][:len(dst[0])]
 	}
 	n, err := l.src.Fill(l.base)
-	for i, w := range l.weights {
-		if b := l.base; len(b) == 3 && w[2] != 0 && l.shown[2] != i {
-			combine3(dst[i][:n], w, b[0], b[1], b[2])
-		} else if l.shown[0] != i && l.shown[1] != i && (len(b) == 2 || l.shown[2] != i) {
-			combine2(dst[i][:n], w[0], w[1], b[0], b[1])
-		}
+	for _, m := range l.mixes {
+		combine(dst[m.row][:n], m.weights, l.base)
 	}
 	return n, err
 }
 
-func combine2(out []float64, wa, wb float64, a, b []float64) {
-	a, b = a[:len(out)], b[:len(out)]
-	for i := range out {
-		out[i] = wa*a[i] + wb*b[i]
-	}
-}
-
-func combine3(out []float64, w [3]float64, a, b, c []float64) {
-	a, b, c = a[:len(out)], b[:len(out)], c[:len(out)]
-	for i := range out {
-		out[i] = w[0]*a[i] + w[1]*b[i] + w[2]*c[i]
+// combine adds weighted rows, two or three.
+func combine(out []float64, w [3]float64, rows [][]float64) {
+	a, b := rows[0][:len(out)], rows[1][:len(out)]
+	switch {
+	case w[2] != 0 && len(rows) == 3:
+		c := rows[2][:len(out)]
+		for i := range out {
+			out[i] = w[0]*a[i] + w[1]*b[i] + w[2]*c[i]
+		}
+	case w[0] == -1 && w[1] == 1: // lead III
+		for i := range out {
+			out[i] = b[i] - a[i]
+		}
+	default:
+		wa, wb := w[0], w[1]
+		for i := range out {
+			out[i] = wa*a[i] + wb*b[i]
+		}
 	}
 }
 
@@ -103,11 +127,7 @@ func (p *potentials) Fill(dst [][]float64) (int, error) {
 	p.base = sized(p.base, p.rows, len(dst[0]))
 	n, err := p.src.Fill(p.base)
 	for e, w := range dipole.Potentials {
-		if p.rows == 3 {
-			combine3(dst[e][:n], w, p.base[0], p.base[1], p.base[2])
-		} else {
-			combine2(dst[e][:n], w[0], w[1], p.base[0], p.base[1])
-		}
+		combine(dst[e][:n], w, p.base)
 	}
 	return n, err
 }

@@ -173,6 +173,20 @@ func (p *Player) Fill(dst [][]float64) (int, error) {
 	return n, nil
 }
 
+// Leads is the player without its witnesses: one row per lead of the identity. The
+// pulse is not worked out, so what reads Leads must not read the player as well.
+func (p *Player) Leads() ecg.Source { return leadsAlone{p} }
+
+type leadsAlone struct{ p *Player }
+
+func (l leadsAlone) Fill(dst [][]float64) (int, error) {
+	n, err := l.p.leads.Fill(dst)
+	l.p.blood.ejections = l.p.blood.ejections[:0] // nobody will feel them
+	l.p.now += int64(n)
+	l.p.forget()
+	return n, err
+}
+
 // note keeps the truth of an activation and hands its stroke to the circulation.
 func (p *Player) note(b dipole.Beat) {
 	switch b.Chamber {

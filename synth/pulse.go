@@ -13,20 +13,35 @@ import (
 type pulse struct {
 	p     heart.Pump
 	rate  float64
+	every int // frames between two nodes; pulses hold nothing that straight lines between them would miss
 	frame int64
 
-	gain, decay float64 // of the windkessel, per frame
-	smooth      float64 // of the finger, per frame
-	mean        float64 // of the slow mean taken out, per frame
-	perMMHg     float64
+	unit, tau float64 // of the windkessel: pressure of a stroke of 1, mmHg; time constant of its run-off, s
+	perMMHg   float64
+	node      constants // for the time between two nodes
 
-	pressure, finger, slow float64
+	pressure, finger, slow float64    // at the coming node
+	trace, arterial        line       // to it
+	left                   int        // frames to it
 	ejections              []ejection // in time order, at the finger
 	line                   []float64  // where the next Fill also writes the arterial pressure, mmHg; nil for nowhere
-	flow                   [pulseBlock]float64
+	flow                   [flows]float64
+	pumped                 int   // of flow, used up
 	at                     int64 // read position in the noise table
 	noise                  []float64
 }
+
+// constants are what changes in a step of time.
+type constants struct {
+	dt     float64 // s
+	gain   float64 // of the windkessel
+	decay  float64 // of the windkessel
+	smooth float64 // of the finger
+	mean   float64 // of the slow mean taken out
+}
+
+// A line goes from one node to the next, by frames.
+type line struct{ value, slope float64 }
 
 type ejection struct{ start, duration, stroke float64 }
 
@@ -38,6 +53,9 @@ const fillingPressure = 10
 // pressure that does not depend on the rate (1).
 const reflex = 0.6
 
+// nodeRate is how often the circulation is worked out, Hz, at the least.
+const nodeRate = 125
+
 // newPulse makes the circulation for a heart that usually beats every rr seconds.
 func newPulse(p heart.Pump, rr, rate float64, noiseAt int) *pulse {
 	rest := 60 / p.RestRate
@@ -46,18 +64,27 @@ func newPulse(p heart.Pump, rr, rate float64, noiseAt int) *pulse {
 	tau := (rest - eject) / math.Log(up/down)
 	unit := unitStroke(up, down, eject, tau)
 	tau *= math.Pow(math.Min(math.Max(rr/rest, 1), 2.5), reflex)
+	every := max(1, int(rate/nodeRate))
 	u := &pulse{
-		p: p, rate: rate,
-		gain: unit / rate, decay: math.Exp(-1 / (tau * rate)),
-		smooth: 1 - math.Exp(-1/(0.016*rate)), mean: 1 - math.Exp(-1/(1.2*rate)),
+		p: p, rate: rate, every: every, unit: unit, tau: tau,
 		perMMHg: 1 / (p.Systolic - p.Diastolic),
 		at:      int64(noiseAt), noise: noiseTable(),
+		pumped: flows,
 	}
+	u.node = u.constants(float64(every) / rate)
 	if p.Strength > 0 {
 		u.pressure = down
 		u.finger, u.slow = down, 0.5*(up+down)
 	}
 	return u
+}
+
+// constants are those of a step of dt, s.
+func (u *pulse) constants(dt float64) constants {
+	return constants{
+		dt: dt, gain: u.unit * dt, decay: math.Exp(-dt / u.tau),
+		smooth: 1 - math.Exp(-dt/0.016), mean: 1 - math.Exp(-dt/1.2),
+	}
 }
 
 // eject notes a beat; beats come in time order and before their frame is filled.
@@ -93,43 +120,62 @@ func unitStroke(up, down, eject, tau float64) float64 {
 const leastPulse = 0.28
 
 // skipTo lets time pass without writing: the circulation settles before the strip
-// begins.
+// begins, in coarse steps.
 func (u *pulse) skipTo(from, to float64) {
-	last := int64(to * u.rate)
-	for frame := int64(from * u.rate); frame < last; {
-		n := int(min(last-frame, pulseBlock))
-		u.pump(frame, n)
-		for _, flow := range u.flow[:n] {
-			u.step(flow)
+	coarse := u.constants(4 * u.node.dt)
+	blocks := math.Ceil((to - from) / (flows * coarse.dt))
+	for ; blocks > 0; blocks-- {
+		u.pump(to-blocks*flows*coarse.dt, coarse.dt)
+		for _, flow := range u.flow {
+			u.step(flow, &coarse)
 		}
-		frame += int64(n)
 	}
 }
 
-// pulseBlock is how many frames the flow is worked out for at a time.
-const pulseBlock = 250
+// flows is how many nodes the flow is worked out for at a time: a time shorter than
+// what the heart is ahead of its samples.
+const flows = 16
 
 // Fill writes the finger's trace, and the arterial pressure where one is asked for:
 // the line shows the same wave without the finger's damping.
 func (u *pulse) Fill(dst [][]float64) (int, error) {
 	out := dst[0]
 	for i := 0; i < len(out); {
-		n := min(len(out)-i, pulseBlock)
-		u.pump(u.frame, n)
-		at := (u.at + u.frame) % noiseLength
+		if u.left == 0 {
+			u.advance()
+		}
+		n := min(len(out)-i, u.left)
+		at, since := (u.at+u.frame)%noiseLength, u.every-u.left
 		noise := u.noise[at : at+int64(n)]
-		for k, flow := range u.flow[:n] {
-			u.step(flow)
-			out[i+k] = (u.finger-u.slow)*u.perMMHg + 0.006*noise[k]
-			if u.line != nil {
-				u.line[i+k] = fillingPressure + u.pressure + 0.4*noise[k]
+		for k, z := range noise {
+			out[i+k] = u.trace.value + u.trace.slope*float64(since+k) + 0.006*z
+		}
+		if u.line != nil {
+			for k, z := range noise {
+				u.line[i+k] = u.arterial.value + u.arterial.slope*float64(since+k) + 0.4*z
 			}
 		}
 		i += n
+		u.left -= n
 		u.frame += int64(n)
 	}
 	u.line = nil
 	return len(out), nil
+}
+
+// advance works out the next node and the lines to it.
+func (u *pulse) advance() {
+	if u.pumped == flows {
+		u.pump(float64(u.frame)/u.rate, u.node.dt)
+		u.pumped = 0
+	}
+	trace, pressure := (u.finger-u.slow)*u.perMMHg, fillingPressure+u.pressure
+	u.step(u.flow[u.pumped], &u.node)
+	u.pumped++
+	u.left = u.every
+	n := float64(u.every)
+	u.trace = line{trace, ((u.finger-u.slow)*u.perMMHg - trace) / n}
+	u.arterial = line{pressure, (fillingPressure + u.pressure - pressure) / n}
 }
 
 // The reflected wave: a second, smaller push after the valve has closed, in shares
@@ -140,18 +186,20 @@ const (
 	reflectedShare = 0.13
 )
 
-// pump works out the flow (strokes per s) of n frames from the given one.
-func (u *pulse) pump(first int64, n int) {
-	clear(u.flow[:n])
+// pump works out the flow (strokes per s) in the middle of each of the next steps of
+// dt, the first of which begins at time from (both s).
+func (u *pulse) pump(from, dt float64) {
+	clear(u.flow[:])
 	done := 0
 	for i, e := range u.ejections {
-		start, d := e.start*u.rate, e.duration*u.rate // frames
-		if start >= float64(first+int64(n)) {
+		start := (e.start-from)/dt - 0.5 // steps
+		if start >= flows {
 			break
 		}
-		u.push(first, n, start, d, e.stroke/e.duration)
-		end := u.push(first, n, start+reflectedAfter*d, reflectedFor*d, reflectedShare*e.stroke/(reflectedFor*e.duration))
-		if end <= float64(first+int64(n)) && done == i { // and those before it are over too
+		d := e.duration / dt
+		u.push(start, d, e.stroke/e.duration)
+		u.push(start+reflectedAfter*d, reflectedFor*d, reflectedShare*e.stroke/(reflectedFor*e.duration))
+		if start+(reflectedAfter+reflectedFor)*d <= flows {
 			done = i + 1
 		}
 	}
@@ -160,20 +208,18 @@ func (u *pulse) pump(first int64, n int) {
 	}
 }
 
-// push adds one outflow that begins at frame start and lasts d frames to the block
-// of n frames from first, and returns the frame it ends at. Times count from the
-// start of the strip, so that rounding does not depend on where blocks lie.
-func (u *pulse) push(first int64, n int, start, d, height float64) float64 {
-	from := max(int64(math.Ceil(start)), first)
-	to := min(int64(math.Ceil(start+d)), first+int64(n))
-	for frame := from; frame < to; frame++ {
-		u.flow[frame-first] += height * outflow((float64(frame)-start)/d)
+// push adds one outflow that begins at start and lasts d, in steps.
+func (u *pulse) push(start, d, height float64) {
+	from, to := int(math.Ceil(max(start, 0))), int(math.Ceil(min(start+d, flows)))
+	for k := from; k < to; k++ {
+		u.flow[k] += height * outflow((float64(k)-start)/d)
 	}
-	return start + d
 }
 
-func (u *pulse) step(flow float64) {
-	u.pressure = u.pressure*u.decay + u.gain*flow
-	u.finger += (u.pressure - u.finger) * u.smooth
-	u.slow += (u.finger - u.slow) * u.mean
+// step lets a step of time pass with the given flow.
+func (u *pulse) step(flow float64, c *constants) {
+	before := u.pressure
+	u.pressure = u.pressure*c.decay + c.gain*flow
+	before, u.finger = u.finger, u.finger+(0.5*(before+u.pressure)-u.finger)*c.smooth
+	u.slow += (0.5*(before+u.finger) - u.slow) * c.mean
 }

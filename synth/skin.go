@@ -34,6 +34,7 @@ var noiseTable = sync.OnceValue(func() []float64 {
 // rows of dipole.Base that never ends.
 type skin struct {
 	rate   float64
+	step   int // frames between two nodes of the wander
 	frame  int64
 	noise  []float64
 	places []place
@@ -41,62 +42,109 @@ type skin struct {
 
 // A place is one row's wander and noise.
 type place struct {
-	breath, drift           float64 // mV
-	breathPhase, driftPhase float64
-	breathHz, driftHz       float64
-	noise                   float64 // mV rms
-	at                      int64   // in the noise table
-	next                    float64 // wander at the next node, mV
+	breath, drift swing
+	noise         float64 // mV rms
+	at            int64   // in the noise table
+	wander        float64 // at the next node, mV
 }
 
 // muscle is the usual noise of a lead between quiet electrodes, mV rms.
 const muscle = 0.0055
 
 func newSkin(rows int, rate, breaths, breathPhase, noise float64, rng *rand.Rand) *skin {
-	s := &skin{rate: rate, noise: noiseTable()}
-	for range rows {
-		p := place{
-			breath:      0.010 + 0.018*rng.Float64(),
-			drift:       0.008 + 0.013*rng.Float64(),
-			breathPhase: breathPhase + 0.6*rng.Float64(),
-			driftPhase:  2 * math.Pi * rng.Float64(),
-			breathHz:    breaths / 60,
-			driftHz:     0.04 + 0.05*rng.Float64(),
-			noise:       noise * muscle * (0.7 + 0.6*rng.Float64()),
-			at:          rng.Int64N(noiseLength),
-		}
-		p.next = p.wander(0)
-		s.places = append(s.places, p)
+	s := &skin{rate: rate, step: wanderStep(rate), noise: noiseTable(), places: make([]place, rows)}
+	for i := range s.places {
+		p := &s.places[i]
+		p.breath.height = 0.010 + 0.018*rng.Float64()
+		p.drift.height = 0.008 + 0.013*rng.Float64()
+		p.breath.phase = breathPhase + 0.6*rng.Float64()
+		p.drift.phase = 2 * math.Pi * rng.Float64()
+		p.breath.hz = breaths / 60
+		p.drift.hz = 0.04 + 0.05*rng.Float64()
+		p.noise = noise * muscle * (0.7 + 0.6*rng.Float64())
+		p.at = rng.Int64N(noiseLength)
+		p.breath.begin(0, float64(s.step)/rate)
+		p.drift.begin(0, float64(s.step)/rate)
+		p.wander = p.breath.y + p.drift.y
 	}
 	return s
 }
 
-// wanderStep is how many frames lie between two exact values of the wander; between
-// them a straight line is closer than 1 uV. noiseRun is a multiple of it.
-const wanderStep = 32
+// wanderStep is how many frames lie between two nodes of the wander: a power of two,
+// so that blocks and noiseRun hold whole steps, and at most 1/15 s, so that a straight
+// line from node to node is closer than 1 uV.
+func wanderStep(rate float64) int {
+	step := 4
+	for float64(2*step) <= rate/15 {
+		step *= 2
+	}
+	return step
+}
 
-// Fill writes whole steps: len(dst[0]) must be a multiple of wanderStep.
+// exactly is how many frames lie between two places of the stream where the wander
+// is worked out anew, so that rounding errors do not add up in an hour.
+const exactly = 1 << 12
+
+// Fill writes whole steps: len(dst[0]) must be a multiple of them, and exactly a
+// multiple of that.
 func (s *skin) Fill(dst [][]float64) (int, error) {
 	n := len(dst[0])
 	for row := range dst {
 		p := &s.places[row]
-		for i := 0; i < n; i += wanderStep {
-			v := p.next
-			p.next = p.wander(float64(s.frame+int64(i)+wanderStep) / s.rate)
-			slope := (p.next - v) / wanderStep
-			at := (p.at + s.frame + int64(i)) % noiseLength
-			out, noise := dst[row][i:i+wanderStep], s.noise[at:at+wanderStep]
-			for k := range out {
-				out[k] = v + p.noise*noise[k]
-				v += slope
-			}
+		if s.frame%exactly == 0 {
+			t, dt := float64(s.frame)/s.rate, float64(s.step)/s.rate
+			p.breath.begin(t, dt)
+			p.drift.begin(t, dt)
 		}
+		at := (p.at + s.frame) % noiseLength
+		p.fill(dst[row], s.noise[at:at+int64(n)], s.step)
 	}
 	s.frame += int64(n)
 	return n, nil
 }
 
-func (p *place) wander(t float64) float64 {
-	return p.breath*math.Sin(2*math.Pi*p.breathHz*t+p.breathPhase) +
-		p.drift*math.Sin(2*math.Pi*p.driftHz*t+p.driftPhase)
+// fill writes wander and noise. Four lines run beside each other, so that none waits
+// for its own last sum.
+func (p *place) fill(dst, noise []float64, step int) {
+	level := p.noise
+	for len(dst) >= step {
+		v0 := p.wander
+		p.wander = p.breath.next() + p.drift.next()
+		slope := (p.wander - v0) / float64(step)
+		v1, v2, v3 := v0+slope, v0+2*slope, v0+3*slope
+		slope *= 4
+		out, z := dst[:step], noise[:step]
+		for len(out) >= 4 && len(z) >= 4 {
+			out[0] = v0 + level*z[0]
+			out[1] = v1 + level*z[1]
+			out[2] = v2 + level*z[2]
+			out[3] = v3 + level*z[3]
+			v0 += slope
+			v1 += slope
+			v2 += slope
+			v3 += slope
+			out, z = out[4:], z[4:]
+		}
+		dst, noise = dst[step:], noise[step:]
+	}
+}
+
+// A swing is a sine that is worked out step by step: a point that turns on a circle.
+type swing struct {
+	height, hz, phase float64 // mV, Hz, rad
+	x, y              float64 // y is the sine
+	cos, sin          float64 // of a step's angle
+}
+
+// begin puts the point where it is at time t, for steps of dt (s).
+func (s *swing) begin(t, dt float64) {
+	s.sin, s.cos = math.Sincos(2 * math.Pi * s.hz * dt)
+	sin, cos := math.Sincos(2*math.Pi*s.hz*t + s.phase)
+	s.x, s.y = s.height*cos, s.height*sin
+}
+
+// next is the sine a step later.
+func (s *swing) next() float64 {
+	s.x, s.y = s.x*s.cos-s.y*s.sin, s.y*s.cos+s.x*s.sin
+	return s.y
 }

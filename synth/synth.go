@@ -43,6 +43,12 @@ func Lesson(id string) (lesson.Lesson, bool) {
 	return k.Lesson, ok
 }
 
+// OccursAt reports whether an entry is shown at an age.
+func OccursAt(id string, age ecg.Age) bool {
+	r, ok := rhythm.ByID(id)
+	return !ok || r.Ages == nil || r.Ages(age)
+}
+
 // FindLesson is Lesson with an error that suggests the nearest id.
 func FindLesson(id string) (lesson.Lesson, error) {
 	if l, ok := Lesson(id); ok {

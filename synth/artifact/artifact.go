@@ -33,12 +33,21 @@ type Kind struct {
 	Pulse      func(src ecg.Source, s Setting) ecg.Source // one row, the pulse trace
 }
 
-// All lists the artifacts in the order of teaching.
-func All() []Kind {
-	return []Kind{
-		disconnectedLead,
-		movement,
-	}
+// All lists the artifacts in the order of teaching. Nobody changes it.
+func All() []Kind { return kinds }
+
+var kinds = []Kind{
+	disconnectedLead,
+	looseElectrode,
+	movement,
+	chestPercussion,
+	shivering,
+	compressions,
+	mainsHum,
+	baselineWander,
+	lowAmplitude,
+	swappedElectrodes,
+	pulseProbeFault,
 }
 
 // ByID finds an artifact.

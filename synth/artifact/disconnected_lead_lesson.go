@@ -28,6 +28,18 @@ var disconnectedLeadLesson = lesson.Lesson{
 			Bedside:    "The patient responds and the pulse goes on.",
 			Source:     lesson.CommonPractice,
 		},
+		{
+			ID:         "loose-electrode",
+			Difference: "Straight or humming all the time; a loose electrode jumps and lets complexes through.",
+			Bedside:    "The clip hangs free or the gel is dry; pressing the rim mends a loose one for a moment.",
+			Source:     "which leads suffer: derived from the leads' definition; " + lesson.CommonPractice,
+		},
+		{
+			ID:         "low-amplitude",
+			Difference: "No complexes at all in the dead leads; with low amplitude they are there, only small.",
+			Bedside:    "Double the size and look again.",
+			Source:     lesson.CommonPractice,
+		},
 	},
 	States: livingStates(),
 	Care: livingCare(lesson.Care{

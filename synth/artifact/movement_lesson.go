@@ -33,6 +33,18 @@ var movementLesson = lesson.Lesson{
 			Bedside:    "Pulse and arterial trace do not change; doubt counts as a run.",
 			Source:     "Huang 2006, Int J Cardiol 111:163 (read)",
 		},
+		{
+			ID:         "loose-electrode",
+			Difference: "Rolling waves that end when the patient lies still; a loose electrode jumps and hums also then.",
+			Bedside:    "Look at the patient, then press the electrode.",
+			Source:     lesson.CommonPractice,
+		},
+		{
+			ID:         "chest-percussion",
+			Difference: "Ragged waves that keep no time; percussion gives even ones in bursts, as the hands work.",
+			Bedside:    "See whose hands they are: wait for the patient to settle, or pause them.",
+			Source:     lesson.CommonPractice,
+		},
 	},
 	States: livingStates(),
 	Care: livingCare(lesson.Care{

@@ -90,7 +90,11 @@ func (r *Reading) findings(limits Limits, wide bool) (ids []string) {
 	if toLeft && !wide && l.T < invertedT && !r.invertedP && math.Abs(l.ST) < 2*raisedST && !contains(ids, "st-depression") {
 		add("inverted-t-waves", "T is inverted in %s", r.Lead)
 	}
-	if r.limbQRS < lowQRS {
+	switch {
+	case r.limbQRS < wetQRS:
+		add("low-amplitude", "QRS %.2f mV from peak to peak at most: look at gain and electrodes", r.limbQRS)
+		r.against("fluid round the heart makes QRS small too: compare with the last strip")
+	case r.limbQRS < lowQRS:
 		add("low-voltage", "QRS below %.1f mV from peak to peak in every limb lead", lowQRS)
 		r.against("a wet electrode or a low gain looks the same: look at gain and electrodes")
 	}

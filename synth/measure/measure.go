@@ -130,7 +130,7 @@ func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 	if t.kind == Organised || t.kind == Disturbed {
 		r.mark(t)
 	}
-	r.judge(limits, s, row)
+	r.judge(limits, t, s, row)
 	return r, nil
 }
 

@@ -25,7 +25,11 @@ const (
 func (l Limits) reentry() float64 { return min(svtFromInfant, max(svtFrom, svtOverFast*l.Fast)) }
 
 // judge gives the reading in the order of the trade and names the rhythm.
-func (r *Reading) judge(limits Limits, s ecg.Strip, row int) {
+func (r *Reading) judge(limits Limits, t tracing, s ecg.Strip, row int) {
+	defer func() {
+		r.disturbances(t)
+		r.witnesses(s)
+	}()
 	if len(r.Dead) > 0 {
 		r.against("no signal in %s: look at the electrodes", leadNames(r.Dead))
 	}
@@ -36,6 +40,9 @@ func (r *Reading) judge(limits Limits, s ecg.Strip, row int) {
 	case Flat:
 		r.judgeFlat(s, row)
 	case Fibrillation:
+		if r.judgeShaken(t, s, row) {
+			return
+		}
 		r.reason("no QRS that repeats, irregular waves of %.1f a second", r.DominantFrequency)
 		r.Name = "coarse-ventricular-fibrillation"
 		if r.PeakToPeak < fineBelow {
@@ -44,10 +51,13 @@ func (r *Reading) judge(limits Limits, s ecg.Strip, row int) {
 		r.reason("%.2f mV from peak to peak: %s", r.PeakToPeak, r.Name)
 		r.against("movement and loose electrodes can look the same: look at the patient, feel the pulse")
 	case Disturbed:
-		r.Name = "movement"
+		r.Name = t.shaken()
 		r.reason("waves as large as the complexes hide them")
 		r.against("complexes may be hidden: look at the patient, feel the pulse")
 	default:
+		if r.spoiledHere(t, s, row) {
+			return
+		}
 		r.judgeOrganised(limits, s)
 	}
 }

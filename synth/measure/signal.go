@@ -29,6 +29,7 @@ type tracing struct {
 	cleaned
 	rate     float64
 	spikes   []int     // pacing spikes, taken out of mv
+	hum      hum       // mains hum, taken out of mv
 	smoothed []float64 // mains removed
 	level    []float64 // slow baseline
 	beats    []candidate
@@ -53,7 +54,9 @@ type features struct {
 
 // examine cleans, filters, finds beats and names the kind of signal.
 func examine(c cleaned, rate float64) tracing {
-	t := tracing{cleaned: c, rate: rate, spikes: spikes(c.mv, rate)}
+	t := tracing{cleaned: c, rate: rate, hum: findHum(c.mv, rate)}
+	c.mv = t.hum.without(c.mv, rate)
+	t.spikes = spikes(c.mv, rate)
 	c.mv = bridged(c.mv, t.spikes, rate)
 	t.mv = c.mv
 	n := len(c.mv)
@@ -158,7 +161,7 @@ func (t *tracing) name() Kind {
 	f := t.features
 	repeating := f.alike > repeats || f.alike > repeatsBadly && f.rrCV < regularRR && f.leakage > pointed
 	switch {
-	case f.peakToPeak < flatBelow:
+	case f.peakToPeak < flatBelow && (f.alike < repeatsBadly || f.rrCV > regularRR || len(t.beats) < 4):
 		return Flat
 	case f.spread > restless && !repeating && f.leakage > leaky:
 		return Disturbed

@@ -32,3 +32,9 @@ func Debug(mv []float64, rate float64) {
 	}
 	_ = math.Pi
 }
+
+// Shake prints what shaken sees.
+func Shake(mv []float64, rate float64) {
+	t := examine(clean(mv), rate)
+	fmt.Printf("%-12s dom %.1f leak %.2f spread %.2f alike %.3f ptp %.2f between %.2f shapes %d rrcv %.2f jerks %d beats %d\n", t.kind, t.features.dominant, t.features.leakage, t.features.spread, t.features.alike, t.features.peakToPeak, t.features.between, len(t.shapes), t.features.rrCV, t.jerks(), len(t.beats))
+}

@@ -30,6 +30,30 @@ var asystole = Rhythm{
 				Bedside:    "Look while compressions go on; never stop to decide.",
 				Source:     kerber,
 			},
+			{
+				ID:         "low-voltage",
+				Difference: "No QRS even at double size; low voltage shows small sharp complexes at equal distances.",
+				Bedside:    "No pulse and no response; with low voltage each small complex has its pulse.",
+				Source:     "monitor standards (read second-hand); " + common,
+			},
+			{
+				ID:         "p-wave-asystole",
+				Difference: "The line only wanders; in P-wave asystole small regular humps go on at the atrial rate.",
+				Bedside:    "The start is the same, compressions; with P waves the team thinks of pacing early.",
+				Source:     common,
+			},
+			{
+				ID:         "agonal-rhythm",
+				Difference: "No complex at all; an agonal rhythm still has a wide one every few seconds.",
+				Bedside:    "Nothing to settle: the first action is the same.",
+				Source:     common,
+			},
+			{
+				ID:         "low-amplitude",
+				Difference: "No complexes even at double size; with low amplitude small ones go on at the old distance.",
+				Bedside:    "No response and no pulse; with low amplitude the patient responds.",
+				Source:     common,
+			},
 		},
 		Criteria: []lesson.Criterion{
 			everyAge(lesson.Rate, 0, 0, "no QRS for 4 s or more: PhysioNet/CinC Challenge 2015 (read second-hand)"),

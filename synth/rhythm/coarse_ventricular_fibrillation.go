@@ -35,6 +35,24 @@ var coarseVentricularFibrillation = Rhythm{
 				Bedside:    "Fibrillation has no pulse; tachycardia may have one: feel for at most ten seconds.",
 				Source:     common,
 			},
+			{
+				ID:         "torsades-de-pointes",
+				Difference: "No order in height or distance; in torsades the height swells and shrinks in spindles and the points turn over.",
+				Bedside:    "No pulse: the first action is the same. Look for a long QT in the beats before.",
+				Source:     textbooks,
+			},
+			{
+				ID:         "polymorphic-ventricular-tachycardia",
+				Difference: "Waves only; in polymorphic tachycardia complexes with a steep QRS can be counted.",
+				Bedside:    "No pulse: the first action is the same.",
+				Source:     textbooks,
+			},
+			{
+				ID:         "shivering",
+				Difference: "No sharp complexes in it; in shivering they stand out of the fuzz at the old distance.",
+				Bedside:    "No response, no breathing, no pulse; a patient who trembles and breathes is not in fibrillation.",
+				Source:     huang,
+			},
 		},
 		Criteria: []lesson.Criterion{
 			everyAge(lesson.PeakToPeak, 0.2, 4, kerber+"; upper limit common practice"),

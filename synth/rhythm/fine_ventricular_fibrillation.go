@@ -35,6 +35,12 @@ var fineVentricularFibrillation = Rhythm{
 				Bedside:    "No response, no pulse, flat arterial trace; with a lead off the pulse goes on.",
 				Source:     common + "; which leads are lost: derived from the leads' definition",
 			},
+			{
+				ID:         "mains-hum",
+				Difference: "Irregular slow waves, 2 to 9 a second, without complexes; hum is an even band of 50 or 60 a second with complexes in it.",
+				Bedside:    "No response and no pulse; hum stays on a lead that is off and changes when cables are parted.",
+				Source:     common,
+			},
 		},
 		Criteria: []lesson.Criterion{
 			everyAge(lesson.PeakToPeak, 0.1, 0.2, kerber),

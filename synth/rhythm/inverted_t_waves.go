@@ -8,6 +8,7 @@ import (
 
 var invertedTWaves = Rhythm{
 	Change: invertedT,
+	Ages:   func(age ecg.Age) bool { return age.Days() >= 7 }, // upright only from the first week on
 	Lesson: lesson.Lesson{
 		ID:     "inverted-t-waves",
 		Name:   "inverted T waves",

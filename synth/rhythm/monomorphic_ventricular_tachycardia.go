@@ -44,6 +44,54 @@ var monomorphicVentricularTachycardia = Rhythm{
 				Bedside:    "Feel the pulse now: a run is over by the time you look.",
 				Source:     "trial definition: a run lasts under 30 s (read)",
 			},
+			{
+				ID:         "wide-complex-supraventricular-tachycardia",
+				Difference: "P waves at another rate, or a narrow or in-between beat, prove it ventricular; the other has neither, and the patient's own wide QRS of sinus rhythm.",
+				Bedside:    "An earlier strip or a 12-lead; until an expert says otherwise it is ventricular.",
+				Source:     pals20 + "; the rest from memory",
+			},
+			{
+				ID:         "pre-excited-atrial-fibrillation",
+				Difference: "Regular and of one shape; pre-excited fibrillation is grossly irregular and its QRS changes in width.",
+				Bedside:    "Lay a strip of paper over the R waves; the first action is the same.",
+				Source:     textbooks,
+			},
+			{
+				ID:         "hyperkalaemic-sine-wave",
+				Difference: "Faster than 120 a minute and QRS can be parted from T; the sine wave is wider than 0.17 s, slower, and one swing.",
+				Bedside:    "Kidney failure, transfusion or a potassium infusion in the story; without a pulse it is an arrest either way.",
+				Source:     "teaching pages (read second-hand), adult figures",
+			},
+			{
+				ID:         "accelerated-idioventricular-rhythm",
+				Difference: "Clearly faster than the own rhythm; the accelerated one stays within a fifth of it, with in-between beats at start and end.",
+				Bedside:    "Pulse and pressure often fall; an expert names it, and until then a wide fast rhythm is this.",
+				Source:     freire + "; the share from memory",
+			},
+			{
+				ID:         "polymorphic-ventricular-tachycardia",
+				Difference: "One shape like a stamp; in the polymorphic one no two complexes are alike.",
+				Bedside:    "Feel the pulse; a synchronised shock may fail with changing shapes, so the team must know which it is.",
+				Source:     textbooks,
+			},
+			{
+				ID:         "ventricular-pacing",
+				Difference: "No spike before the wide QRS, and faster than a device is set; a paced beat begins with a spike.",
+				Bedside:    "Look at the device and its upper limit, turn on pace marking; in doubt it is this.",
+				Source:     common,
+			},
+			{
+				ID:         "chest-percussion",
+				Difference: "Each wave is a QRS with its T; under percussion narrow complexes march on at the old distance through the waves.",
+				Bedside:    "Stop the hands for five seconds: it goes on. Pulse and arterial trace are changed. Doubt counts as tachycardia.",
+				Source:     huang + "; Knight 1999, N Engl J Med 341:1270 (from memory)",
+			},
+			{
+				ID:         "compressions",
+				Difference: "It goes on when the hands pause; waves from compressions come at 100 to 120 a minute and end with the hands.",
+				Bedside:    "Read it in the planned pause only, and keep that pause short.",
+				Source:     common,
+			},
 		},
 		Criteria: []lesson.Criterion{
 			{Measure: lesson.Rate, At: func(age ecg.Age) lesson.Range {

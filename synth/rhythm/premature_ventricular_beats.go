@@ -35,6 +35,48 @@ var prematureVentricularBeats = Rhythm{
 				Bedside:    "Print the strip and count; a run is called even when it is over.",
 				Source:     bySense + " (from memory)",
 			},
+			{
+				ID:         "premature-atrial-beats",
+				Difference: "No P before the early beat, another QRS and a T turned the other way; the atrial one has an early P and the patient's own QRS.",
+				Bedside:    "In an infant compare shapes, not widths: a ventricular beat may be only a little wide.",
+				Source:     compensatory + "; " + pals20,
+			},
+			{
+				ID:         "aberrantly-conducted-atrial-beats",
+				Difference: "The T before the wide beat is smooth and the QRS differs from its start; with aberrant conduction a P sits in that T and the QRS starts like the usual one.",
+				Bedside:    "Overlay the T waves on a printed strip; in doubt it is ventricular.",
+				Source:     common,
+			},
+			{
+				ID:         "premature-junctional-beats",
+				Difference: "The early QRS has another shape and its T is turned; the junctional one keeps the patient's own QRS and T.",
+				Bedside:    "In doubt count it as ventricular.",
+				Source:     bySense + " (from memory)",
+			},
+			{
+				ID:         "ventricular-trigeminy",
+				Difference: "No fixed order and more usual beats between; in trigeminy every third beat is early, over and over.",
+				Bedside:    "The pulse misses a beat now and then, not in a steady pattern.",
+				Source:     bySense + " (from memory)",
+			},
+			{
+				ID:         "ventricular-couplets",
+				Difference: "Early beats come singly; a couplet is two in a row.",
+				Bedside:    "Print the strip and count.",
+				Source:     bySense + " (from memory)",
+			},
+			{
+				ID:         "multiform-ventricular-beats",
+				Difference: "All early beats have one shape; multiform ones have two or more in the same lead.",
+				Bedside:    "Lay the early beats over each other on a long strip.",
+				Source:     bySense + " (from memory)",
+			},
+			{
+				ID:         "failure-to-sense",
+				Difference: "No spikes; without sensing a spike stands before each wide beat and others fall in between.",
+				Bedside:    "No box, no wires; turn on pace marking.",
+				Source:     common,
+			},
 		},
 		Criteria: []lesson.Criterion{
 			everyAge(lesson.Ectopics, 0.02, 0.30, "less than every third beat ("+bySense+")"),

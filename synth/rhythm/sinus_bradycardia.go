@@ -41,6 +41,30 @@ var sinusBradycardia = Rhythm{
 				Bedside:    "Count the pulse against the trace: equal here, about half in bigeminy.",
 				Source:     common,
 			},
+			{
+				ID:         "blocked-atrial-bigeminy",
+				Difference: "Every T is smooth and there is one P for each QRS; in blocked bigeminy an early P deforms every T.",
+				Bedside:    "A 12-lead shows a hidden P in one lead or another; in a slow infant airway and breathing come first either way.",
+				Source:     common + "; " + fetalBigeminy,
+			},
+			{
+				ID:         "junctional-rhythm",
+				Difference: "An upright P stands before every QRS in lead II; in the junctional rhythm there is none, or one upside down close to the QRS.",
+				Bedside:    "A 12-lead shows the P; both are seen in healthy sleeping children.",
+				Source:     healthyNewborns + "; " + southall,
+			},
+			{
+				ID:         "two-to-one-av-block",
+				Difference: "No second P midway between the visible ones; in 2:1 block one stands there, often in the T.",
+				Bedside:    "Halve the visible PP and march it; in a slow infant airway, breathing and oxygen come first, whatever the name.",
+				Source:     common,
+			},
+			{
+				ID:         "pulseless-electrical-activity",
+				Difference: "Nothing on the strip; only the pulse tells.",
+				Bedside:    "Signs of life and a central pulse felt for at most ten seconds; in doubt compressions.",
+				Source:     "Tibballs 2009, Resuscitation 80:61, palpation right in 78 % (read)",
+			},
 		},
 		Criteria: []lesson.Criterion{
 			{Measure: lesson.Rate, At: func(age ecg.Age) lesson.Range {

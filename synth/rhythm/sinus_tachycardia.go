@@ -36,6 +36,18 @@ var sinusTachycardia = Rhythm{
 				Bedside:    "Count the pulse: a displayed rate exactly twice the pulse means that T waves were counted.",
 				Source:     "Fleming 2011, Lancet 377:1011 (read); double counting: monitor standards (read second-hand)",
 			},
+			{
+				ID:         "atrial-tachycardia",
+				Difference: "P is upright in I, II and aVF and the rate drifts; in atrial tachycardia P has another shape and the rate hardly moves.",
+				Bedside:    "A cause that fits, and a rate that falls when it is treated; a 12-lead shows the P axis.",
+				Source:     pals20 + "; the rest from memory",
+			},
+			{
+				ID:         "junctional-ectopic-tachycardia",
+				Difference: "One P stands before each QRS at one PR; in the junctional one P waves are fewer than QRS and have no fixed place.",
+				Bedside:    "In the first days after heart surgery ask for an atrial wire recording before calling it sinus.",
+				Source:     junctionalPost,
+			},
 		},
 		Criteria: []lesson.Criterion{
 			{Measure: lesson.Rate, At: func(age ecg.Age) lesson.Range {

@@ -33,6 +33,30 @@ var supraventricularTachycardia = Rhythm{
 				Bedside:    "Compare with an earlier strip or a 12-lead; in doubt treat it as ventricular.",
 				Source:     pals20 + "; the rest from memory",
 			},
+			{
+				ID:         "atrial-tachycardia",
+				Difference: "P is hidden or comes after the QRS; in atrial tachycardia a P of odd shape stands before each QRS.",
+				Bedside:    "Keep a strip running while the team treats: this one stops within a beat, the other slows or goes on behind a block.",
+				Source:     textbooks,
+			},
+			{
+				ID:         "atrial-flutter",
+				Difference: "At most one P for each QRS; flutter has two waves or more, one of them midway between those you see, and no flat line.",
+				Bedside:    "Keep a strip running while the team slows the node: a saw-tooth comes out, or the rhythm stops at once.",
+				Source:     "newborn figures: rare-disease entry on neonatal flutter (read); adult from memory",
+			},
+			{
+				ID:         "wide-complex-supraventricular-tachycardia",
+				Difference: "QRS is narrow for age; in the other the same fixed rate comes with the wide QRS of a bundle branch block.",
+				Bedside:    "Compare with the patient's QRS in sinus rhythm; a wide one is treated as ventricular until an expert decides.",
+				Source:     pals20,
+			},
+			{
+				ID:         "junctional-ectopic-tachycardia",
+				Difference: "P is absent or at a fixed place behind the QRS, and it starts within one beat; in the junctional one slower P waves march through and it warms up.",
+				Bedside:    "In the first days after heart surgery an atrial wire recording shows which it is.",
+				Source:     junctionalPost,
+			},
 		},
 		Criteria: []lesson.Criterion{
 			{Measure: lesson.Rate, At: func(age ecg.Age) lesson.Range {

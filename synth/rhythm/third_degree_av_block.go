@@ -33,6 +33,48 @@ var thirdDegreeAVBlock = Rhythm{
 				Bedside:    "A pulse slow for age speaks for block; a 12-lead settles it.",
 				Source:     common,
 			},
+			{
+				ID:         "junctional-rhythm",
+				Difference: "More P waves than QRS, and even a P that falls well after the T does not conduct; a junctional rhythm has no more P than QRS.",
+				Bedside:    "Count both over six seconds; in doubt treat it as the block.",
+				Source:     "reviews of AV dissociation (read second-hand)",
+			},
+			{
+				ID:         "accelerated-junctional-rhythm",
+				Difference: "Slow, and more P waves than QRS; the accelerated rhythm has a usual rate and no more P than QRS.",
+				Bedside:    "Count both over six seconds; the pulse is slow for age here.",
+				Source:     "reviews of AV dissociation (read second-hand)",
+			},
+			{
+				ID:         "junctional-ectopic-tachycardia",
+				Difference: "Slow, and more P than QRS; the junctional tachycardia is fast, has more QRS than P, and a well-timed P is conducted.",
+				Bedside:    "Count both over six seconds.",
+				Source:     "reviews of AV dissociation (read second-hand)",
+			},
+			{
+				ID:         "two-to-one-av-block",
+				Difference: "The PR changes from beat to beat without order; in 2:1 block it is the same before every QRS.",
+				Bedside:    "Write down ten PR times: they spread here. Both are called now.",
+				Source:     common,
+			},
+			{
+				ID:         "high-grade-av-block",
+				Difference: "No P conducts and the QRS keep equal distances; in high-grade block now and then one conducts at the same PR and its QRS comes sooner.",
+				Bedside:    "Both are called now; pacing stands ready for both.",
+				Source:     kusumoto,
+			},
+			{
+				ID:         "idioventricular-rhythm",
+				Difference: "P waves march on at their own rate; in an idioventricular rhythm none do.",
+				Bedside:    "Both are called now; look for P waves in a second lead.",
+				Source:     kusumoto,
+			},
+			{
+				ID:         "p-wave-asystole",
+				Difference: "An escape goes on under the P waves; in P-wave asystole no QRS comes at all.",
+				Bedside:    "A pulse, though slow; if it is lost, compressions.",
+				Source:     textbooks,
+			},
 		},
 		Criteria: []lesson.Criterion{
 			{Measure: lesson.Rate, At: func(age ecg.Age) lesson.Range {

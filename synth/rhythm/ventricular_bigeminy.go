@@ -34,6 +34,12 @@ var ventricularBigeminy = Rhythm{
 				Bedside:    "A slow pulse alone looks like bradycardia: the trace shows about twice as many complexes as there are pulses.",
 				Source:     common,
 			},
+			{
+				ID:         "ventricular-trigeminy",
+				Difference: "One usual beat between the early ones; in trigeminy two.",
+				Bedside:    "The pulse misses every second beat; in trigeminy every third.",
+				Source:     bySense + " (from memory)",
+			},
 		},
 		Criteria: []lesson.Criterion{
 			everyAge(lesson.Ectopics, 0.4, 0.6, "every second beat ("+bySense+", from memory)"),

@@ -39,6 +39,24 @@ var ventricularRun = Rhythm{
 				Bedside:    "Pulse and arterial trace change with a run and not with movement; doubt counts as a run.",
 				Source:     huang + "; Knight 1999, N Engl J Med 341:1270 (from memory)",
 			},
+			{
+				ID:         "ventricular-couplets",
+				Difference: "Three or more early beats in a row; a couplet is two.",
+				Bedside:    "Print the strip and count; in doubt it is a run and is called.",
+				Source:     "trial definition: three beats or more (read)",
+			},
+			{
+				ID:         "accelerated-idioventricular-rhythm",
+				Difference: "It begins with an early beat and is clearly faster than the beats before; the accelerated rhythm begins late and at their rate.",
+				Bedside:    "Watch start and end on a long strip; in doubt it is a run and is called.",
+				Source:     common,
+			},
+			{
+				ID:         "torsades-de-pointes",
+				Difference: "One shape throughout; in torsades the points swell, shrink and turn over within the burst.",
+				Bedside:    "Measure the QT of the beats before; both are called, over or not.",
+				Source:     textbooks,
+			},
 		},
 		Criteria: []lesson.Criterion{
 			everyAge(lesson.LongestRun, 3, 15, "three or more: trial definition (read); the upper figure keeps it inside a strip (derived)"),

@@ -82,14 +82,10 @@ func shift(m ecg.Marks, dt float64) ecg.Marks {
 // Said is the strip of what was named for a patient in place of the truth, false
 // when that has no strip ("not sure").
 func Said(id string, age ecg.Age, seed uint64) (*synth.Player, bool) {
-	named, ok := synth.Lesson(id)
-	if !ok {
+	if _, ok := synth.Lesson(id); !ok {
 		return nil, false
 	}
-	strip := ecg.Synthetic(named.ID, age, seed)
-	if named.Family == lesson.Artifact {
-		strip.Rhythm, strip.Artifact = "sinus-rhythm", named.ID
-	}
+	strip := scenarios.Showing(id, age, seed)
 	p, err := synth.Open(strip)
 	return p, err == nil
 }
