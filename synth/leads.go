@@ -23,6 +23,7 @@ func baseRows(which []ecg.Lead) int {
 // was written a moment ago.
 type leads struct {
 	src   ecg.Source
+	frame int64
 	mixes []mix
 	shown [3]int                  // by base row: the lead that shows it as it is, -1 for none
 	base  [][]float64             // rows of the present stretch
@@ -30,8 +31,8 @@ type leads struct {
 	own   [3][leadsAtOnce]float64 // for base rows that no lead shows as they are
 }
 
-// leadsAtOnce is a multiple of dipole's block, so that reading whole stretches keeps
-// in step with it.
+// leadsAtOnce is how many frames lie between two places of the stream where a stretch
+// ends: a multiple of dipole's block, which can then be drawn where it is wanted.
 const leadsAtOnce = 512
 
 // A mix is a lead that adds base rows.
@@ -59,12 +60,13 @@ func newLeads(src ecg.Source, which []ecg.Lead) (*leads, error) {
 func (l *leads) Fill(dst [][]float64) (int, error) {
 	n := 0
 	for n < len(dst[0]) {
-		take := min(len(dst[0])-n, leadsAtOnce)
+		take := min(len(dst[0])-n, leadsAtOnce-int(l.frame%leadsAtOnce))
 		for i := range dst {
 			l.dst[i] = dst[i][n : n+take]
 		}
 		got, err := l.fill(l.dst)
 		n += got
+		l.frame += int64(got)
 		if err != nil || got < take {
 			return n, err
 		}

@@ -43,6 +43,9 @@ type Player struct {
 	keep    float64
 	marks   ecg.Marks
 	now     int64 // frames played
+
+	pulses    []float64 // feet that are still to come or have just come, s
+	lastPulse float64   // s; the last that has reached the finger
 }
 
 // Open makes the player of a synthetic identity. Errors name the part of the
@@ -64,7 +67,7 @@ func Open(id ecg.Identity) (*Player, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Player{id: id, patient: patient, shows: r.Shows, keep: marksKept}
+	p := &Player{id: id, patient: patient, shows: r.Shows, keep: marksKept, lastPulse: -warmUp - numberLost}
 	rate := float64(id.Rate)
 	p.blood = newPulse(setup.Heart.Pump, setup.Heart.SettledRR(), rate, chance(chancePulse).IntN(noiseLength))
 	changes, err := p.plan(h, chance(chanceSteps))
@@ -169,6 +172,7 @@ func (p *Player) Fill(dst [][]float64) (int, error) {
 		return n, err
 	}
 	p.now += int64(n)
+	p.arrive()
 	p.forget()
 	return n, nil
 }
@@ -205,7 +209,18 @@ func (p *Player) note(b dipole.Beat) {
 	p.marks.Beats = append(p.marks.Beats, b.Beat)
 	if foot, ok := p.blood.eject(b.Activation); ok {
 		p.marks.Pulses = append(p.marks.Pulses, foot)
+		p.pulses = append(p.pulses, foot)
 	}
+}
+
+// arrive notes the pulses that have reached the finger by now.
+func (p *Player) arrive() {
+	now, n := float64(p.now)/float64(p.id.Rate), 0
+	for n < len(p.pulses) && p.pulses[n] <= now {
+		p.lastPulse = p.pulses[n]
+		n++
+	}
+	p.pulses = p.pulses[:copy(p.pulses, p.pulses[n:])]
 }
 
 // forget drops marks that are too old to be asked for.

@@ -106,15 +106,15 @@ func (s *skin) Fill(dst [][]float64) (int, error) {
 // fill writes wander and noise. Four lines run beside each other, so that none waits
 // for its own last sum.
 func (p *place) fill(dst, noise []float64, step int) {
-	level := p.noise
-	for len(dst) >= step {
+	level, share := p.noise, 1/float64(step)
+	for i := 0; i+step <= len(dst); i += step {
 		v0 := p.wander
 		p.wander = p.breath.next() + p.drift.next()
-		slope := (p.wander - v0) / float64(step)
+		slope := (p.wander - v0) * share
 		v1, v2, v3 := v0+slope, v0+2*slope, v0+3*slope
 		slope *= 4
-		out, z := dst[:step], noise[:step]
-		for len(out) >= 4 && len(z) >= 4 {
+		for k := i; k+4 <= i+step; k += 4 {
+			out, z := dst[k:k+4:k+4], noise[k:k+4:k+4]
 			out[0] = v0 + level*z[0]
 			out[1] = v1 + level*z[1]
 			out[2] = v2 + level*z[2]
@@ -123,9 +123,7 @@ func (p *place) fill(dst, noise []float64, step int) {
 			v1 += slope
 			v2 += slope
 			v3 += slope
-			out, z = out[4:], z[4:]
 		}
-		dst, noise = dst[step:], noise[step:]
 	}
 }
 

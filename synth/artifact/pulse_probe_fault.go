@@ -12,7 +12,7 @@ var pulseProbeFault = Kind{
 	Lesson: pulseProbeFaultLesson,
 	Sites:  []ecg.Electrode{ecg.RA},
 	Pulse: func(src ecg.Source, s Setting) ecg.Source {
-		return &faint{src, 0.01 + 0.02*s.RNG.Float64(), s.RNG}
+		return &faint{src, 0.004 * s.RNG.Float64(), s.RNG}
 	},
 }
 

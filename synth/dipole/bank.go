@@ -13,10 +13,16 @@ import (
 const leastMV = 0.0002
 
 // window is how many standard deviations of a Gaussian of the given height (mV) are
-// drawn. The height is taken up to the next power of two, which saves a logarithm.
+// drawn, at the least: a low wave fewer. Steps save the root of a logarithm.
 func window(height float64) float64 {
-	_, halvings := math.Frexp(height / leastMV)
-	return math.Sqrt(2 * math.Ln2 * float64(max(halvings, 1)))
+	switch {
+	case height < 0.14:
+		return 3.625 // exp(-3.625^2/2) of 0.14 mV is leastMV
+	case height < 5:
+		return 4.5
+	default:
+		return math.Sqrt(2 * math.Log(height/leastMV))
+	}
 }
 
 // block is how many frames are made at a time. Blocks lie at fixed places of the
@@ -163,15 +169,16 @@ func (p *Player) draw() {
 		}
 	}
 	p.quiver = quivering
-	kept := p.waves[:0]
-	for i := range p.waves {
+	for i := 0; i < len(p.waves); {
 		w := &p.waves[i]
 		p.drawWave(w, first, last)
 		if w.end > last {
-			kept = append(kept, *w)
+			i++
+			continue
 		}
+		*w = p.waves[len(p.waves)-1] // its place is taken by another
+		p.waves = p.waves[:len(p.waves)-1]
 	}
-	p.waves = kept
 	p.next = last
 }
 
@@ -212,7 +219,7 @@ func (w *wave) draw2(a, b []float64) {
 	g, h, r, s, c := w.pairs()
 	wa, wb := w.amp[0], w.amp[1]
 	i := 0
-	for ; i+1 < len(a); i += 2 {
+	for ; i+1 < len(a) && i+1 < len(b); i += 2 {
 		a[i] += wa * g
 		b[i] += wb * g
 		a[i+1] += wa * h
@@ -301,16 +308,17 @@ func (p *Player) start(amp [3]float64, centre, sd float64) {
 	centre, sd = centre*p.rate, sd*p.rate // frames from here on
 	// Lead III is the difference of the first two.
 	reach := window(max(math.Abs(amp[0])+math.Abs(amp[1]), math.Abs(amp[2]))) * sd
-	w := wave{start: int64(math.Ceil(centre - reach)), end: int64(math.Floor(centre+reach)) + 1, amp: amp}
-	if w.start < p.next {
-		if w.end <= p.next {
+	first, last := math.Ceil(centre-reach), math.Floor(centre+reach)
+	if now := float64(p.next); first < now {
+		if last < now {
 			return // over before the stream began
 		}
-		w.start = p.next
+		first = now
 	}
-	t, k := float64(w.start)-centre, -0.5/(sd*sd)
-	w.g = math.Exp(k * t * t)
-	w.ratio = math.Exp(k * (2*t + 1))
-	w.curve = math.Exp(2 * k)
-	p.waves = append(p.waves, w)
+	// Height at t frames from the centre is exp(k t^2); two times are divided.
+	t, k := first-centre, -0.5/(sd*sd)
+	p.waves = append(p.waves, wave{
+		start: int64(first), end: int64(last) + 1, amp: amp,
+		g: math.Exp(k * t * t), ratio: math.Exp(k * (2*t + 1)), curve: math.Exp(2 * k),
+	})
 }

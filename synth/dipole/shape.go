@@ -107,11 +107,11 @@ func narrow(w Wave, dst []gaussian) []gaussian {
 		gaussian{s, 0.77 * d, 0.100 * d})
 }
 
-// rightBlock begins as the narrow QRS does and ends late and slowly, to the right
-// and the front: rSR' in V1, a broad S in I.
+// rightBlock begins as the narrow QRS does and ends late and slowly, to the right,
+// up and to the front: rSR' in V1, a broad S in I and II.
 func rightBlock(w Wave, d float64, dst []gaussian) []gaussian {
 	dst = narrow(w, dst)
-	late := Frontal(w.MV*0.42, 175, 0.55)
+	late := Frontal(math.Max(w.MV*0.5, 0.35), -150, 0.6)
 	return append(dst, gaussian{late, d - edge*0.15*d, 0.15 * d})
 }
 

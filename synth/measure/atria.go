@@ -19,6 +19,11 @@ const (
 	looseMost   = 1.7   // waves for each beat: more are those of fibrillation
 	looseQuiet  = 0.45  // of the wave's height: the range of the rest of the gap at most
 	looseRoom   = 0.060 // s of gap beside the wave from which it is judged
+	cycleApart  = 0.04  // s from T to it at least
+	midway      = 0.03  // of the usual PP: so far from its middle a wave is midway
+	midwayP     = 0.20  // of the usual P's height: what stands out of T midway
+	cycleP      = 0.30  // of the usual P's height: a further wave in every cycle is as high
+	slowCycle   = 0.80  // of the age's fast limit: slower rhythms may have blocked P in every cycle
 	shapeP      = 0.80  // correlation from which two P are of one shape
 	shapePSize  = 1.6   // and no further apart in height than this factor
 	shapePHalf  = 0.055 // s on each side of the peak that are compared
@@ -46,7 +51,7 @@ func (m *marker) between(w []float64, size float64) []bump {
 	var out []bump
 	open(hidden, func(from, to int) {
 		for _, sign := range [2]float64{1, -1} {
-			for _, b := range bumps(w, from, to, reach, least, sign, m.rate) {
+			for _, b := range bumps(w, from, to, reach, least, sign, pApart, m.rate) {
 				if math.Abs(b.height) >= onT*m.tUnder(b.peak) {
 					out = append(out, b)
 				}
@@ -99,6 +104,40 @@ func (m *marker) tUnder(i int) float64 {
 		}
 	}
 	return 0
+}
+
+// everyCycle looks for a further upright wave at one place in every cycle of a slow
+// regular rhythm, beside the usual P: a blocked P that always comes at the same time.
+// It returns where it stands after the alignment point.
+func (m *marker) everyCycle(v []float64, p pWave, size float64) (bump, bool) {
+	main := m.shapes[0].beats
+	if len(main) < 4 || m.usualCV() > regularCV {
+		return bump{}, false
+	}
+	c := m.complex[0]
+	rr := m.usualRR(main) * m.rate
+	from, to := c.off+int(0.012*m.rate), int(rr)+p.onset-int(0.03*m.rate)
+	if to-from < int(0.15*m.rate) {
+		return bump{}, false
+	}
+	a := averaged(v, m.at, main, 2-c.on, to+1, m.rate)
+	least := max(midwayP*math.Abs(p.height), waveSize)
+	best := bump{}
+	for _, b := range bumps(a.mv, a.before+from, a.before+to, int(pReach*m.rate), least, 1, cycleApart, m.rate) {
+		if c.hasT && math.Abs(float64(b.peak-a.before-c.tPeak)) < pDistinct*m.rate {
+			continue
+		}
+		// where it stands between the usual P, 0 to 1: what is not midway must stand out
+		share := float64(b.peak-a.before-p.peak) / rr
+		if math.Abs(share-0.5) > midway && (share > 0.5 || b.height < max(cycleP*math.Abs(p.height), pSize*size)) {
+			continue
+		}
+		if b.height > best.height {
+			best = b
+		}
+	}
+	best.onset, best.peak, best.offset = best.onset-a.before, best.peak-a.before, best.offset-a.before
+	return best, best.height > 0
 }
 
 // A pShape collects P waves of one shape.
@@ -159,6 +198,9 @@ func (r *Reading) addWaves(m *marker, w []float64, waves []bump, usual *pWave) {
 		if usual != nil {
 			segment(seg, w, b.peak-h, 1)
 			same := dot(seg, shape) > pAlike*norm(seg)*norm(shape) && math.Abs(b.height) > otherP*math.Abs(usual.height)
+			if b.height == m.always && m.always > 0 {
+				same = true
+			}
 			if !same && (math.Abs(b.height) < otherP*math.Abs(usual.height) || !m.leads(b.peak)) {
 				continue
 			}
@@ -296,7 +338,7 @@ func (m *marker) retrograde(v []float64, size float64) (after float64, ok bool) 
 		return 0, false
 	}
 	a := averaged(v, m.at, m.shapes[0].beats, 2-c.on, to+1, m.rate)
-	for _, b := range bumps(a.mv, a.before+from, a.before+to, int(0.06*m.rate), retroHeight*size, -1, m.rate) {
+	for _, b := range bumps(a.mv, a.before+from, a.before+to, int(0.06*m.rate), retroHeight*size, -1, pApart, m.rate) {
 		return float64(b.peak-a.before-c.on) / m.rate, true
 	}
 	return 0, false

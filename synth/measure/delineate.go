@@ -33,6 +33,8 @@ const (
 	tFirst        = 0.70 // a crest of this share of the highest is T when it comes first
 	tRise         = 2.1  // longest onset to peak, as a share of peak to offset
 	tFlank        = 0.50 // longest peak to offset, as a share of the latest peak
+	tNext         = 0.20 // of T's height: a crest that stands out so far after it is another wave
+	tNextAt       = 0.06 // s after its peak at least
 	tFallen       = 0.50 // share of its height below which a turn is the next wave's
 )
 
@@ -184,7 +186,22 @@ func (a average) tWave(qrsOff, firstPeak, lastPeak, limit int, size float64) (on
 	if v[peak] < 0 {
 		sign = -1
 	}
-	offset = corner(v, peak, min(to, peak+int(tFlank*float64(lastPeak))), sign, 0)
+	end := min(to, peak+int(tFlank*float64(lastPeak)))
+	if sign > 0 { // a P may stand on its end
+		for _, b := range bumps(v, peak+int(0.03*a.rate), to, int(pReach*a.rate), tNext*v[peak], 1, pApart, a.rate) {
+			if b.peak-peak > int(tNextAt*a.rate) && b.onset < end {
+				low := peak
+				for i := peak; i <= b.peak; i++ {
+					if v[i] < v[low] {
+						low = i
+					}
+				}
+				end = min(end, low)
+				break
+			}
+		}
+	}
+	offset = corner(v, peak, end, sign, 0)
 	onset = corner(v, peak, max(peak-int(tRise*float64(offset-peak)), a.before+qrsOff), sign, 0)
 	if offset-onset < int(0.04*a.rate) {
 		return 0, 0, 0, false

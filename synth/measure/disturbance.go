@@ -8,19 +8,25 @@ import (
 
 // Limits of what disturbs a lead.
 const (
-	humLeast   = 0.04 // mV of a 50 or 60 Hz sine that is mains hum
-	humEven    = 0.70 // smallest over largest of its seconds: hum keeps its height
-	wanderMV   = 0.45 // mV from peak to peak of a baseline that wanders (QRS 0.5-2 mV; common practice)
-	trembleHz  = 5.8  // shivering and tremor are faster (tremor 4-6 Hz, shivering 6-11, from memory)
-	pattingHz  = 3.2  // hands on the chest are faster than movement: 3-7 Hz (case reports, from memory)
-	pushesLow  = 95.0 // compressions a minute (100-120, AHA 2020, from memory)
-	pushesHigh = 125.0
-	pushesSize = 2.0  // of the QRS
-	cleaner    = 0.96 // likeness of beats in a lead that is not disturbed
-	spoiled    = 0.93 // and in one that is
-	stepMV     = 0.30 // mV within stepTime that is a jerk of a loose electrode, not a wave
-	stepTime   = 0.006
-	wetQRS     = 0.27 // mV: below it small complexes are rather the electrodes' fault
+	humLeast     = 0.04 // mV of a 50 or 60 Hz sine that is mains hum
+	humEven      = 0.70 // smallest over largest of its seconds: hum keeps its height
+	wanderMV     = 0.45 // mV from peak to peak of a baseline that wanders (QRS 0.5-2 mV; common practice)
+	trembleHz    = 5.8  // shivering and tremor are faster (tremor 4-6 Hz, shivering 6-11, from memory)
+	pattingHz    = 3.2  // hands on the chest are faster than movement: 3-7 Hz (case reports, from memory)
+	pushesLow    = 95.0 // compressions a minute (100-120, AHA 2020, from memory)
+	pushesHigh   = 125.0
+	wavy         = 0.58 // leakage of waves without points
+	jerky        = 0.74 // and of a trace with points and steps
+	jerkyStill   = 0.30 // movement between beats of a lead that is still between jerks
+	jerksLeast   = 5
+	pushedWavy   = 0.69
+	pushedUnrest = 0.36
+	pushedApart  = 0.10 // share by which the rate of compressions differs from the heart's
+	cleaner      = 0.96 // likeness of beats in a lead that is not disturbed
+	spoiled      = 0.93 // and in one that is
+	stepMV       = 0.30 // mV within stepTime that is a jerk of a loose electrode, not a wave
+	stepTime     = 0.006
+	wetQRS       = 0.33 // mV: below it small complexes are rather the electrodes' fault
 )
 
 // hum is the mains sine in a lead, of either frequency: its height in mV, 0 when
@@ -86,19 +92,27 @@ func (h hum) without(x []float64, rate float64) []float64 {
 	return out
 }
 
-// shaken names what shakes a lead, by the frequency of its waves.
+// shaken names what shakes a lead, by the frequency and the form of its waves.
 func (t tracing) shaken() string {
-	switch hz := t.features.dominant; {
-	case t.jerks() >= 3:
-		return "loose-electrode"
-	case hz >= trembleHz:
+	f := t.features
+	switch {
+	case f.leakage < wavy && f.dominant >= trembleHz:
 		return "shivering"
-	case hz >= pattingHz:
+	case f.leakage < wavy && f.dominant >= pattingHz:
 		return "chest-percussion"
-	case hz*60 >= pushesLow && hz*60 <= pushesHigh && t.features.leakage < 0.6:
+	case t.pushed():
 		return "compressions"
+	case f.leakage > jerky && f.between < jerkyStill && t.jerks() >= jerksLeast:
+		return "loose-electrode"
 	}
 	return "movement"
+}
+
+// pushed reports whether waves of the rate of chest compressions fill the lead.
+func (t tracing) pushed() bool {
+	f := t.features
+	perMinute := 60 * f.dominant
+	return perMinute >= pushesLow && perMinute <= pushesHigh && f.leakage < pushedWavy && f.between > pushedUnrest
 }
 
 // jerks counts sudden steps that do not come back as a QRS does.
@@ -158,7 +172,7 @@ func (r *Reading) spoiledHere(t tracing, s ecg.Strip, row int) bool {
 	if at < 0 || other.features.alike < cleaner || len(other.shapes) > 1 || other.features.rrCV > t.features.rrCV {
 		return false
 	}
-	if len(t.shapes) < 3 && len(t.beats) == len(other.beats) {
+	if len(t.beats) == len(other.beats) && t.features.rrCV < other.features.rrCV+0.05 {
 		return false
 	}
 	r.Name = t.shaken()
@@ -171,6 +185,14 @@ func (r *Reading) spoiledHere(t tracing, s ecg.Strip, row int) bool {
 func (r *Reading) disturbances(t tracing) {
 	if t.hum.mv > 0 {
 		r.artifact("mains-hum", "an even band of %.0f Hz, %.2f mV", t.hum.hz, t.hum.mv)
+	}
+	if r.Kind == Organised && t.pushed() && math.Abs(60*t.features.dominant-r.Rate) > pushedApart*r.Rate {
+		old := r.Name
+		r.Name = "compressions"
+		r.reason("large even waves of %.0f a minute beside complexes of %.0f: %s", 60*t.features.dominant, r.Rate, r.Name)
+		r.against("read the rhythm only while the hands are off")
+		r.also(old)
+		return
 	}
 	if r.Kind == Organised && t.wander() > max(wanderMV, 0.4*r.Levels.PeakToPeak) {
 		r.artifact("baseline-wander", "the baseline rises and falls by %.1f mV", t.wander())

@@ -97,10 +97,14 @@ func (r *Reading) nameEctopics(limits Limits, ectopic []bool, run, count int) {
 		r.Couplets++
 	}
 	inRun := r.runRate(ectopic)
+	turns := r.twist(func(i int) bool { return ectopic[i] || r.Groups[i] != 0 })
 	switch {
-	case run >= 4 && inRun > vtFrom && r.Twist > twisted && (r.EctopicShapes >= 2 || r.QTcB > longQTc):
+	case r.late(ectopic) && (r.MostBlocked >= 2 || r.PPerQRS > 1.3):
+		r.Name = "high-grade-av-block"
+		r.reason("P waves without QRS, and late wide beats that step in: %s", r.Name)
+	case run >= 4 && inRun > vtFrom && turns > twisted && r.EctopicShapes >= 2:
 		r.Name = "polymorphic-ventricular-tachycardia"
-		if r.QTcB > longQTc || math.IsNaN(r.QTcB) && inRun > 180 {
+		if !(r.QTcB <= torsadesQTc) {
 			r.Name = "torsades-de-pointes"
 		}
 		r.reason("%d wide beats in a row whose axis turns, QTc of the others %.2f s: %s", run, r.QTcB, r.Name)
@@ -139,6 +143,25 @@ func (r *Reading) nameEctopics(limits Limits, ectopic []bool, run, count int) {
 		r.also("multiform-ventricular-beats")
 	}
 }
+
+// late reports whether the marked beats come late: escape beats, not early ones.
+func (r *Reading) late(ectopic []bool) bool {
+	var before []float64
+	for i, e := range ectopic {
+		if e && i > 0 {
+			before = append(before, r.RR[i-1])
+		}
+	}
+	pp := 60 / r.AtrialRate
+	return len(before) > 0 && quantile(before, 0.25) > escapeLate*pp
+}
+
+// torsadesQTc is the QTc of the usual beats in s from which a turning run is called
+// torsades (usually above 0.50, from memory; the T before a run is often cut short).
+const torsadesQTc = 0.46
+
+// escapeLate is the RR before an escape beat at least, as a share of PP.
+const escapeLate = 1.25
 
 // everyThird reports whether the marked beats come every third.
 func everyThird(is []bool) bool {

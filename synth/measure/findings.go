@@ -8,7 +8,7 @@ import (
 
 // Limits of findings in the shape of conducted beats.
 const (
-	shortPR    = 0.75  // of the long PR limit... see shortPRLimit
+	prGuard    = 0.012 // s over the limit from which PR is long: half a drawn dot
 	slurred    = 0.026 // s of slow start from which a QRS may have a delta wave
 	peakedT    = 0.60  // mV, a T in a limb lead above it is tall (read)
 	invertedT  = -0.06 // mV
@@ -71,7 +71,7 @@ func (r *Reading) findings(limits Limits, wide bool) (ids []string) {
 			r.against("which bundle branch is slow, lead I or V1 would tell")
 		}
 	}
-	if r.PR > limits.longPR() {
+	if r.PR > limits.longPR()+prGuard {
 		add("first-degree-av-block", "PR %.2f s is long, every P is conducted", r.PR)
 	}
 	if l.T > peakedT && l.T > 0.55*l.R {
@@ -113,7 +113,7 @@ func contains(ids []string, id string) bool {
 // otherLeads reads from the other leads what one lead cannot tell: the size of QRS
 // in the limb leads, which way P points in lead I, and the end of QRS in I and V1.
 func (r *Reading) otherLeads(s ecg.Strip) {
-	r.limbQRS, r.pInI, r.lateI, r.lateV1 = math.NaN(), 0, 0, 0
+	r.limbQRS, r.pInI, r.tInI, r.lateI, r.lateV1 = math.NaN(), 0, 0, 0, 0
 	limbs := 0
 	r.widest = r.widestQRS(s)
 	for i, lead := range s.Leads {
@@ -129,7 +129,8 @@ func (r *Reading) otherLeads(s ecg.Strip) {
 		}
 		switch lead {
 		case ecg.I:
-			r.pInI = r.pSign(s.MV[i], s.Rate)
+			r.pInI = r.sign(s.MV[i], s.Rate, func(b ecg.Beat) ecg.Span { return b.P })
+			r.tInI = r.sign(s.MV[i], s.Rate, func(b ecg.Beat) ecg.Span { return b.T })
 			r.lateI = r.endOfQRS(s.MV[i], s.Rate)
 		case ecg.V1:
 			r.lateV1 = r.endOfQRS(s.MV[i], s.Rate)
@@ -188,13 +189,14 @@ func finite(x []float64) bool {
 	return true
 }
 
-// pSign is 1 where P points up in a lead, -1 where it points down, 0 where it does
-// not show.
-func (r *Reading) pSign(mv []float64, rate float64) int {
+// sign is 1 where a wave of the beats points up in a lead, -1 where it points down, 0
+// where it does not show.
+func (r *Reading) sign(mv []float64, rate float64, wave func(ecg.Beat) ecg.Span) int {
 	var up []float64
 	for _, b := range r.Marks.Beats {
-		from, to := int(b.P.Onset*rate), int(b.P.Offset*rate)+1
-		if !b.P.Present() || from < 0 || to > len(mv) || !finite(mv[from:to]) {
+		w := wave(b)
+		from, to := int(w.Onset*rate), int(w.Offset*rate)+1
+		if !w.Present() || from < 0 || to > len(mv) || !finite(mv[from:to]) {
 			continue
 		}
 		x := mv[from:to]

@@ -1,10 +1,6 @@
 package measure
 
-import (
-	"math"
-
-	"telltrace/synth/ecg"
-)
+import "math"
 
 // Levels are heights of the usual beats in mV over the isoelectric line, which runs
 // through the PR segment. Where a recording is not calibrated they mean nothing.
@@ -50,7 +46,8 @@ func (r *Reading) measureLevels(m *marker) {
 		l.STSpread = high - low
 	}
 	r.Delta = slowStart(a, c, m.rate)
-	r.Twist = m.twist()
+	r.points = m.directions()
+	r.Twist = r.twist(func(int) bool { return true })
 }
 
 // slowStart is the time from the onset of a QRS to where its slope reaches half of
@@ -72,23 +69,37 @@ func slowStart(a average, c complex, rate float64) float64 {
 	return math.NaN()
 }
 
-// twist is 1 when QRS point up in one part of the strip and down in another as far,
-// 0 when all point one way: the smaller over the larger of the tallest and deepest
-// mean of three neighbours.
-func (m *marker) twist() float64 {
-	var tops []float64
+// directions is how far each QRS points up or down: its height less its depth, mV.
+func (m *marker) directions() []float64 {
+	tops := make([]float64, len(m.at))
 	for b, at := range m.at {
 		c := m.complex[m.group[b]]
 		high, low := 0.0, 0.0
 		for i := max(0, at+c.on); i <= min(len(m.flat)-1, at+c.off); i++ {
 			high, low = max(high, m.flat[i]), min(low, m.flat[i])
 		}
-		tops = append(tops, high+low)
+		tops[b] = high + low
 	}
-	up, down := 0.0, 0.0
-	for i := 0; i+2 < len(tops); i++ {
-		mean := (tops[i] + tops[i+1] + tops[i+2]) / 3
-		up, down = max(up, mean), max(down, -mean)
+	return tops
+}
+
+// twist is 1 when the beats that count point up in one part of the strip and down in
+// another as far, 0 when all point one way: the smaller over the larger of the tallest
+// and deepest mean of two neighbours.
+func (r *Reading) twist(counts func(i int) bool) float64 {
+	up, down, last := 0.0, 0.0, math.NaN()
+	for i, v := range r.points {
+		if !counts(i) {
+			continue
+		}
+		mean := (v + last) / 2
+		if mean > up {
+			up = mean
+		}
+		if -mean > down {
+			down = -mean
+		}
+		last = v
 	}
 	if max(up, down) == 0 {
 		return 0
@@ -128,5 +139,3 @@ func (r Reading) SmallBoxes(beat int) (bpm float64, ok bool) {
 
 // smallBox is 1 mm at 25 mm/s, s.
 const smallBox = 0.040
-
-var _ = ecg.I

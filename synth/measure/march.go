@@ -11,6 +11,7 @@ const (
 	marchUsed   = 0.65 // share of all P-like waves that must be in step
 	marchAlike  = 0.85 // correlation of the waves with their average
 	marchLeast  = 4    // waves
+	pApart      = 0.20 // s between two atrial waves at least; of nearer ones the taller counts
 	pReach      = 0.09 // s from a P's peak within which its feet are looked for
 )
 
@@ -43,7 +44,7 @@ func marching(v []float64, hidden []bool, size, rate float64) (march []bump, per
 // upright lists the upright waves of P's width wherever something can be seen.
 func upright(v []float64, hidden []bool, least, rate float64) (seen []bump) {
 	open(hidden, func(from, to int) {
-		seen = append(seen, bumps(v, from, to, int(pReach*rate), least, 1, rate)...)
+		seen = append(seen, bumps(v, from, to, int(pReach*rate), least, 1, pApart, rate)...)
 	})
 	return seen
 }
@@ -85,8 +86,8 @@ func sameness(v []float64, march []bump, rate float64) float64 {
 }
 
 // bumps lists the waves of P's width in a stretch, upright ones for sign 1, inverted
-// ones for sign -1.
-func bumps(v []float64, from, to, reach int, least, sign, rate float64) []bump {
+// ones for sign -1, the taller where two are nearer than apart (s).
+func bumps(v []float64, from, to, reach int, least, sign, apart, rate float64) []bump {
 	var out []bump
 	for i := from + 1; i < to; i++ {
 		if sign*(v[i]-v[i-1]) <= 0 || sign*(v[i+1]-v[i]) > 0 {
@@ -112,7 +113,7 @@ func bumps(v []float64, from, to, reach int, least, sign, rate float64) []bump {
 		if w < pShortest || w > pLongest {
 			continue
 		}
-		if k := len(out) - 1; k >= 0 && i-out[k].peak < int(0.2*rate) {
+		if k := len(out) - 1; k >= 0 && float64(i-out[k].peak) < apart*rate {
 			if math.Abs(out[k].height) >= math.Abs(b.height) {
 				continue
 			}

@@ -25,6 +25,7 @@ type marker struct {
 	complex []complex  // one for each shape
 	flat    []float64  // the lead on its isoelectric line
 	rest    []float64  // that less every beat's average QRS-T
+	always  float64    // mV, height of a further wave in every cycle, 0 for none
 	ahead   []ecg.Span // a wave before a wide beat that may be its P
 	hidden  []bool     // where a QRS hides what else there may be
 	beats   []ecg.Beat // the result
@@ -70,6 +71,9 @@ func (r *Reading) mark(t tracing) {
 	r.ahead, r.same = m.ahead, m.coreAlike()
 	r.Groups = m.group
 	r.Marks.Beats = m.beats
+	if own := m.ownRR(); !math.IsNaN(own) {
+		mean = own
+	}
 	r.intervals(mean)
 }
 
@@ -146,7 +150,7 @@ func (r *Reading) markP(m *marker) {
 	}
 	r.PPerQRS, r.Relation = 0, NoP
 	var alike float64
-	if r.AtrialRate, alike = flutter(v, m.hidden, m.rate); r.AtrialRate > 0 && r.believable(alike, r.limits) {
+	if r.AtrialRate, alike = flutter(v, m.hidden, m.rate); r.AtrialRate > 0 && m.oneShape() && r.believable(alike, r.limits) {
 		r.Relation, r.PPerQRS = Flutter, r.AtrialRate/r.Rate
 		return
 	}
@@ -156,6 +160,15 @@ func (r *Reading) markP(m *marker) {
 	if p, ok := m.conductedP(v, size, regular); ok {
 		r.Marks.P = m.assignP(v, p)
 		r.invertedP = p.height < 0
+		if b, ok := m.everyCycle(v, p, size); ok && r.Rate < slowCycle*r.limits.Fast {
+			for i, at := range m.at[:len(m.at)-1] {
+				if m.group[i] == 0 {
+					waves = append(waves, bump{at + b.onset, at + b.peak, at + b.offset, b.height})
+				}
+			}
+			slices.SortFunc(waves, func(a, b bump) int { return a.peak - b.peak })
+			m.always = b.height
+		}
 		r.addWaves(m, v, waves, &p)
 		r.relate(m)
 		return
@@ -277,15 +290,29 @@ func (m *marker) usualRR(beats []int) float64 {
 	return median(rr)
 }
 
-// usualCV is the variation of RR between usual beats that follow one another.
-func (m *marker) usualCV() float64 {
-	var rr []float64
+// oneShape reports whether most beats are of the usual shape.
+func (m *marker) oneShape() bool {
+	return float64(len(m.shapes[0].beats)) >= 0.6*float64(len(m.at))
+}
+
+// ownRR is the mean RR in s between usual beats that follow one another, NaN without.
+func (m *marker) ownRR() float64 {
+	mean, _ := meanAndCV(m.betweenUsual())
+	return mean
+}
+
+func (m *marker) betweenUsual() (rr []float64) {
 	for b := 1; b < len(m.at); b++ {
 		if m.group[b] == 0 && m.group[b-1] == 0 {
-			rr = append(rr, float64(m.at[b]-m.at[b-1]))
+			rr = append(rr, float64(m.at[b]-m.at[b-1])/m.rate)
 		}
 	}
-	_, cv := meanAndCV(rr)
+	return rr
+}
+
+// usualCV is the variation of RR between usual beats that follow one another.
+func (m *marker) usualCV() float64 {
+	_, cv := meanAndCV(m.betweenUsual())
 	return cv
 }
 

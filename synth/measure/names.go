@@ -15,7 +15,8 @@ const (
 
 	// A sine wave of hyperkalaemia: at least this share wider than wide, and not
 	// fast (teaching pages, read second-hand; 0.17-0.20 s in the adult).
-	sineWidth, sineFast = 1.50, 140.0
+	sineWidth, sineLeast, sineFast = 1.50, 0.16, 140.0
+	sineLeakage                    = 0.55
 
 	pauseRR     = 1.70 // of the usual RR: a longer one without P is a pause (1.5-2, common practice)
 	breathRange = 0.15 // of the mean RR: longest less shortest of respiratory arrhythmia (over 10-16 %, from memory)
@@ -42,6 +43,11 @@ func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 	switch {
 	case len(r.Spikes) > 0:
 		r.namePaced(limits, seconds, ectopic)
+	case r.sine(limits):
+		r.Name = "hyperkalaemic-sine-wave"
+		r.origin(ecg.OriginVentricular)
+		r.reason("very wide, QRS runs into T without a line between them, not fast: %s", r.Name)
+		r.against("a slow ventricular tachycardia looks the same: without a pulse both are treated as arrest; potassium settles it")
 	case r.onlyP():
 		r.Name = "p-wave-asystole"
 		r.reason("small even waves of P's size and no QRS after them: %s", r.Name)
@@ -76,6 +82,12 @@ func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 	}
 }
 
+// sine reports whether very wide QRS run into their T, in waves without points.
+func (r *Reading) sine(limits Limits) bool {
+	return r.QRS >= max(sineLeast, sineWidth*limits.Wide) && r.leakage < sineLeakage &&
+		r.Rate > limits.Slow*escapeShare && r.Rate < sineFast && r.RRCV < vtCV
+}
+
 // usualRR lists the RR between usual beats.
 func (r *Reading) usualRR(ectopic []bool) (rr []float64) {
 	for i, x := range r.RR {
@@ -88,7 +100,7 @@ func (r *Reading) usualRR(ectopic []bool) (rr []float64) {
 
 // onlyP reports whether what was taken for complexes are P waves alone.
 func (r *Reading) onlyP() bool {
-	return r.Levels.PeakToPeak < tallestP && math.IsNaN(r.QT) && len(r.Marks.P) == 0 && r.QRS > 0.045
+	return r.Levels.PeakToPeak < tallestP && math.IsNaN(r.QT) && len(r.Marks.P) == 0 && r.QRS > 0.045 && r.Rate > agonalBelow
 }
 
 const tallestP = 0.24 // mV
@@ -106,16 +118,18 @@ func (r *Reading) nameFlutter(ectopic []bool) {
 
 func (r *Reading) nameFibrillation(limits Limits, wide bool, ectopic []bool) {
 	r.Name = "atrial-fibrillation"
-	mean, _ := meanAndCV(r.RR)
-	shortest := mean
-	for _, x := range r.RR {
-		shortest = min(shortest, x)
-	}
 	widths := 0
 	for _, b := range r.Marks.Beats {
 		if w, ok := b.QRSWidth(); ok && w >= limits.Wide {
 			widths++
 		}
+	}
+	if r.usualShare() < 0.6 && r.Twist > twisted && r.Rate > 1.25*limits.Fast {
+		r.Name = "polymorphic-ventricular-tachycardia"
+		r.origin(ecg.OriginVentricular)
+		r.reason("fast, irregular, of changing shape and axis: %s", r.Name)
+		r.against("pre-excited atrial fibrillation can look the same: both are treated at once")
+		return
 	}
 	if (wide || 2*widths > len(r.Marks.Beats)) && r.Rate > 1.25*limits.Fast {
 		r.Name = "pre-excited-atrial-fibrillation"
@@ -130,6 +144,17 @@ func (r *Reading) nameFibrillation(limits Limits, wide bool, ectopic []bool) {
 	}
 }
 
+// usualShare is the share of beats of the usual shape.
+func (r *Reading) usualShare() float64 {
+	n := 0
+	for _, g := range r.Groups {
+		if g == 0 {
+			n++
+		}
+	}
+	return float64(n) / float64(max(1, len(r.Groups)))
+}
+
 // nameWide names rhythms whose every beat is wide and without P of its own.
 func (r *Reading) nameWide(limits Limits, regular bool) {
 	r.origin(ecg.OriginVentricular)
@@ -138,10 +163,6 @@ func (r *Reading) nameWide(limits Limits, regular bool) {
 	case r.Rate > vtFrom && turning:
 		r.Name = "polymorphic-ventricular-tachycardia"
 		r.reason("wide, fast, of changing shape and axis: %s", r.Name)
-	case r.QRS >= sineWidth*limits.Wide && r.QRS > 0.15 && r.Rate < sineFast && regular:
-		r.Name = "hyperkalaemic-sine-wave"
-		r.reason("very wide, QRS runs into T, no P, not fast: %s", r.Name)
-		r.against("a slow ventricular tachycardia looks the same: without a pulse both are treated as arrest; potassium settles it")
 	case r.Rate > max(vtFrom, limits.Fast) && r.RRCV < vtCV:
 		r.Name = "monomorphic-ventricular-tachycardia"
 		r.reason("wide, regular, of one shape, no P before QRS: %s", r.Name)
@@ -348,8 +369,9 @@ func (r *Reading) nameConducted(limits Limits, fast, slow, wide bool) {
 	}
 	found := r.findings(limits, wide)
 	if foreign && base != "atrial-tachycardia" {
-		if r.invertedP && math.IsNaN(r.Levels.T) == false && r.Levels.T < 0 && r.Levels.R < -r.Levels.S {
-			found = append(found, "swapped-electrodes")
+		if r.invertedP && r.Levels.T < 0 && r.Levels.R < -r.Levels.S || !r.invertedP && r.pInI < 0 && r.tInI < 0 {
+			found = append([]string{"swapped-electrodes"}, found...)
+			r.reason("P and T upside down: electrodes are swapped, or the heart lies on the right")
 		} else {
 			r.against("P points the wrong way: not from the sinus node, or electrodes are swapped")
 			if r.invertedP {

@@ -8,7 +8,7 @@ import (
 )
 
 func peakedT(_ Patient, s *Setup, rng *rand.Rand) {
-	s.Dipole.T = dipole.Wave{MV: max(0.85, s.Dipole.QRS.MV*0.75) * uniform(rng, 1, 1.2), Degrees: 55, Front: 0.25}
+	s.Dipole.T = dipole.Wave{MV: max(0.78, s.Dipole.QRS.MV*0.72) * uniform(rng, 1, 1.12), Degrees: 55, Front: 0.25}
 	s.Dipole.TWidth = 0.62
 }
 

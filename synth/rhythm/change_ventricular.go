@@ -27,7 +27,7 @@ func multiform(p Patient, s *Setup, rng *rand.Rand) {
 // acceleratedIdioventricular: a ventricular pacemaker a little faster than the sinus
 // node takes over and gives back, with fusion beats where they meet.
 func acceleratedIdioventricular(p Patient, s *Setup, rng *rand.Rand) {
-	rate := p.RestRate * uniform(rng, 1.05, 1.12)
+	rate := p.RestRate * uniform(rng, 1.08, 1.14)
 	s.Heart.Sinus.Tide = 0.04
 	s.addFocus(heart.Focus{Site: heart.Ventricle, Cycle: 60 / rate, Jitter: 0.008}, ectopic(p, s, rng))
 }

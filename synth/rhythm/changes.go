@@ -129,7 +129,7 @@ func fibrillation(lowMV, highMV, lowHz, highHz float64) func(Patient, *Setup, *r
 	return func(_ Patient, s *Setup, rng *rand.Rand) {
 		s.Heart.Sinus.Rate = 0
 		s.Heart.Ventricles.Fibrillating = true
-		s.Dipole.Fibrillate = dipole.Fibrillation{MV: uniform(rng, lowMV, highMV), Hz: uniform(rng, lowHz, highHz)}
+		s.Dipole.Fibrillate = dipole.Fibrillation{MV: uniform(rng, lowMV, highMV), Hz: uniform(rng, lowHz, highHz), Decay: 400}
 	}
 }
 

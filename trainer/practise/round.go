@@ -30,6 +30,10 @@ type Round struct {
 	// Marks gives the truth between two strip times, counted from the first; nil
 	// where only the samples can tell.
 	Marks func(from, to float64) ecg.Marks
+	// Oxygen says how far the saturation has fallen by now, in %, and whether the
+	// probe finds a pulse; nil for a recording.
+	Oxygen func() (fallen float64, found bool)
+
 	// Evidence is the strip time at which the strip, seen from time from on, has
 	// shown what it is about, false while it has not.
 	Evidence func(from float64) (float64, bool)
@@ -55,7 +59,7 @@ func Synthetic(title string, mode ledger.Mode, e scenarios.Exercise) (Round, err
 	return Round{
 		Title: title, Mode: mode, Strip: e.Strip, Subject: e.Strip.Subject(),
 		Choices: e.Choices, Actions: e.Actions, Bedside: &bedside, Age: e.Strip.Age,
-		Feed: p, Start: shownAtStart, Marks: p.Marks, Evidence: p.EvidenceAt,
+		Feed: p, Start: shownAtStart, Marks: p.Marks, Evidence: p.EvidenceAt, Oxygen: p.Oxygen,
 	}, nil
 }
 
@@ -65,13 +69,15 @@ func limits(age ecg.Age) measure.Limits {
 	return measure.Limits{Slow: hr.Low, Fast: hr.High, Wide: norms.WideQRS(age).High}
 }
 
-// sentenceOf says the numbers as one plain sentence.
-func sentenceOf(n scenarios.Numbers) string {
-	spo2 := fmt.Sprintf("SpO2 %d %%", n.SpO2)
-	if n.SpO2 == 0 {
-		spo2 = "SpO2 not found"
+// sentence says the numbers as one plain sentence, after the strip has run for the
+// given seconds: the saturation follows the flow with its delay, the cuff has
+// measured once and says when.
+func (r Round) sentence(n scenarios.Numbers, seconds float64) string {
+	spo2 := "SpO2 not found"
+	if fallen, found := r.Oxygen(); found && n.SpO2 > 0 {
+		spo2 = fmt.Sprintf("SpO2 %d %%", n.SpO2-int(math.Round(fallen)))
 	}
-	return fmt.Sprintf("%s, cuff %d/%d %d min ago, breaths %d.", spo2, n.Systolic, n.Diastolic, n.CuffAgo, n.Breaths)
+	return fmt.Sprintf("%s, cuff %d/%d %d min ago, breaths %d.", spo2, n.Systolic, n.Diastolic, n.CuffAgo+int(seconds/60), n.Breaths)
 }
 
 // rateWord writes a rate, or that there is none.

@@ -141,7 +141,7 @@ func (m *Model) numbers() string {
 		s += ", pulse " + rateWord(r.Pulse, r.PulseOK)
 	}
 	if m.round.Bedside != nil {
-		s += ", " + sentenceOf(m.round.Bedside.Numbers)
+		s += ", " + m.round.sentence(m.round.Bedside.Numbers, m.stage.Edge()-m.round.Start)
 	} else {
 		s += "."
 	}
