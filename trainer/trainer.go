@@ -51,6 +51,14 @@ func (m Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 		return m, nil
 	case tea.KeyMsg:
+		if len(msg.Runes) > 1 && !msg.Paste {
+			// Keys that came in one reading, from fast fingers or over a slow line:
+			// each acts once what the one before it did has happened.
+			rest := msg
+			msg.Runes, rest.Runes = msg.Runes[:1], msg.Runes[1:]
+			next, cmd := m.Update(msg)
+			return next, tea.Sequence(cmd, screen.Say(rest))
+		}
 		switch {
 		case key.Matches(msg, globalKeys.quit):
 			return m, tea.Quit

@@ -17,6 +17,7 @@ const (
 	lowQRS     = 0.50 // mV, from peak to peak in every limb lead (general usage, from memory)
 	terminal   = 0.40 // share of the QRS's end that tells which bundle is late
 	lateEnough = 0.12 // of the QRS's size
+	lateBeside = 0.18 // the same where the QRS is wide in another lead only
 )
 
 // longPR is the age's upper limit of PR in s: 0.20 adult; about 0.18 in school age
@@ -57,11 +58,15 @@ func (r *Reading) findings(limits Limits, wide bool) (ids []string) {
 	}
 	l := r.Levels
 	toLeft := r.Lead != ecg.AVR && r.Lead != ecg.V1 && r.Lead != ecg.III && r.Lead != ecg.AVL
+	own := wide
+	wide = own || r.widest > wideBeside*limits.Wide && max(math.Abs(r.lateI), math.Abs(r.lateV1)) > lateBeside
+	raised := l.ST > raisedST && l.ST > 0.06*l.PeakToPeak && !own
+	lowered := l.ST < loweredST && -l.ST > 0.05*l.PeakToPeak && !own
 	slow := r.Delta >= slurred && r.Delta > 0.28*r.QRS
 	switch {
 	case r.PR < limits.shortPR() && slow:
 		add("pre-excitation", "PR %.2f s is short and QRS begins slowly", r.PR)
-	case wide:
+	case wide && !(raised || lowered): // a sloping ST looks wide in other leads
 		switch {
 		case r.lateI < -lateEnough || r.lateV1 > lateEnough:
 			add("right-bundle-branch-block", "QRS wide after P, its end points to the right")
@@ -77,17 +82,17 @@ func (r *Reading) findings(limits Limits, wide bool) (ids []string) {
 	if l.T > peakedT && l.T > 0.55*l.R {
 		add("peaked-t-waves", "T %.2f mV is tall", l.T)
 	} else {
-		if l.ST > raisedST && l.ST > 0.06*l.PeakToPeak && !wide {
+		if raised {
 			add("st-elevation", "ST %.2f mV above the line", l.ST)
 		}
-		if l.ST < loweredST && -l.ST > 0.05*l.PeakToPeak && !wide {
+		if lowered {
 			add("st-depression", "ST %.2f mV below the line", -l.ST)
 		}
 	}
 	if r.QTcB > longQTc && !wide {
 		add("long-qt", "QTc %.2f s (Bazett) is long", r.QTcB)
 	}
-	if toLeft && !wide && l.T < invertedT && !r.invertedP && math.Abs(l.ST) < 2*raisedST && !contains(ids, "st-depression") {
+	if toLeft && !own && l.T < invertedT && !r.invertedP && math.Abs(l.ST) < 2*raisedST && !contains(ids, "st-depression") {
 		add("inverted-t-waves", "T is inverted in %s", r.Lead)
 	}
 	switch {
@@ -131,9 +136,6 @@ func (r *Reading) otherLeads(s ecg.Strip) {
 		case ecg.I:
 			r.pInI = r.sign(s.MV[i], s.Rate, func(b ecg.Beat) ecg.Span { return b.P })
 			r.tInI = r.sign(s.MV[i], s.Rate, func(b ecg.Beat) ecg.Span { return b.T })
-			r.lateI = r.endOfQRS(s.MV[i], s.Rate)
-		case ecg.V1:
-			r.lateV1 = r.endOfQRS(s.MV[i], s.Rate)
 		}
 	}
 	if limbs < 2 {
@@ -146,27 +148,6 @@ func (r *Reading) usualSpan(mv []float64, rate float64) float64 {
 	var sizes []float64
 	r.each(mv, rate, func(x []float64, _, _ int) { sizes = append(sizes, span(x)) })
 	return median(sizes)
-}
-
-// endOfQRS is the mean of the last part of the usual QRS over its feet in a lead, as
-// a share of its range.
-func (r *Reading) endOfQRS(mv []float64, rate float64) float64 {
-	var ends []float64
-	r.each(mv, rate, func(x []float64, _, _ int) {
-		n := len(x)
-		k := n - max(2, int(terminal*float64(n)))
-		sum := 0.0
-		for _, v := range x[k:] {
-			sum += v - (x[0]+x[n-1])/2
-		}
-		if size := span(x); size > 0 {
-			ends = append(ends, sum/float64(n-k)/size)
-		}
-	})
-	if len(ends) == 0 {
-		return 0
-	}
-	return median(ends)
 }
 
 // each calls f with the usual QRS's samples of a lead.
@@ -228,27 +209,76 @@ func (r *Reading) widestQRS(s ecg.Strip) (widest float64) {
 		}
 	}
 	w := int((qrsReach + 0.04) * s.Rate)
-	rr := median(r.RR)
-	var sizes, widths []float64
-	for _, mv := range s.MV {
+	var sizes []float64
+	var starts, ends []int
+	means := make([]average, len(s.MV))
+	for i, mv := range s.MV {
 		if dead(mv) {
 			continue
 		}
 		light := make([]float64, len(mv))
-		smooth(light, clean(mv).mv, odd(0.008, s.Rate))
-		a := averaged(light, at, beats, w, w, s.Rate)
-		on, _, off := a.qrs(rr)
-		sizes = append(sizes, span(a.mv[a.before+on:a.before+off+1]))
-		widths = append(widths, float64(off-on)/s.Rate)
+		x := clean(mv).mv
+		smooth(light, findHum(x, s.Rate).without(x, s.Rate), odd(0.008, s.Rate))
+		means[i] = averaged(light, at, beats, w, w, s.Rate)
+		on, off := means[i].steep()
+		sizes = append(sizes, span(means[i].mv[w+on:w+off+1]))
+		starts, ends = append(starts, on), append(ends, off)
 	}
+	from, to := 0, 0
 	for i, size := range sizes {
-		if size > largeShare*longest(sizes) && widths[i] < 1.8*r.QRS {
-			widest = max(widest, widths[i])
+		width := float64(ends[i]-starts[i]) / s.Rate
+		if size > largeShare*longest(sizes) && width < widestShare*r.QRS {
+			widest = max(widest, width)
+			if to == 0 || ends[i] > to {
+				to = ends[i]
+			}
+			from = min(from, starts[i])
+		}
+	}
+	for i, lead := range s.Leads {
+		if means[i].mv == nil || to-from < 4 {
+			continue
+		}
+		x := means[i].mv[w+from : w+to+1]
+		end, _ := meanAndCV(x[len(x)-int(terminal*float64(len(x))):])
+		late := (end - x[0]) / max(span(x), 1e-9)
+		switch lead {
+		case ecg.I:
+			r.lateI = late
+		case ecg.V1:
+			r.lateV1 = late
 		}
 	}
 	return widest
 }
 
+// steep is where a QRS is steep from and to, samples relative to the alignment point:
+// an ST segment that slopes does not count.
+func (a average) steep() (from, to int) {
+	h := max(1, int(edgeStep*a.rate))
+	slope := func(i int) float64 { return math.Abs(a.mv[i+h] - a.mv[i-h]) }
+	low, high := max(h, a.before-int(steepReach*a.rate)), min(len(a.mv)-1-h, a.before+int(steepReach*a.rate))
+	top := 0.0
+	for i := low; i <= high; i++ {
+		top = max(top, slope(i))
+	}
+	from, to = 0, 0
+	for i := low; i <= high; i++ {
+		if slope(i) >= steepShare*top {
+			from, to = min(from, i-a.before), max(to, i-a.before)
+		}
+	}
+	return from - h, to + h
+}
+
+const (
+	steepShare = 0.15 // of the steepest slope
+	steepReach = 0.11 // s around the alignment point
+)
+
 // largeShare is the share of the largest QRS of all leads from which a lead's QRS is
 // wide enough to be measured.
-const largeShare = 0.45
+const largeShare = 0.30
+
+// widestShare is how much wider than in the lead that is read a QRS may be in another.
+const widestShare = 2.3

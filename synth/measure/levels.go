@@ -45,6 +45,9 @@ func (r *Reading) measureLevels(m *marker) {
 	if high > low {
 		l.STSpread = high - low
 	}
+	whole := averaged(m.flat, m.at, beats, int((steepReach+0.02)*m.rate), int((steepReach+0.02)*m.rate), m.rate)
+	from, to := whole.steep()
+	r.core = float64(to-from) / m.rate
 	r.Delta = slowStart(a, c, m.rate)
 	r.points = m.directions()
 	r.Twist = r.twist(func(int) bool { return true })

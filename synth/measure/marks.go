@@ -25,6 +25,7 @@ type marker struct {
 	complex []complex  // one for each shape
 	flat    []float64  // the lead on its isoelectric line
 	rest    []float64  // that less every beat's average QRS-T
+	valid   []bool     // where the recording was valid; nil everywhere
 	always  float64    // mV, height of a further wave in every cycle, 0 for none
 	ahead   []ecg.Span // a wave before a wide beat that may be its P
 	hidden  []bool     // where a QRS hides what else there may be
@@ -46,7 +47,7 @@ func (r *Reading) mark(t tracing) {
 	mean, cv := meanAndCV(r.RR)
 	r.Rate, r.RRCV = 60/mean, cv
 
-	m := marker{rate: t.rate, at: t.at, group: t.group, shapes: t.shapes,
+	m := marker{valid: t.valid, rate: t.rate, at: t.at, group: t.group, shapes: t.shapes,
 		complex: make([]complex, len(t.shapes)), beats: make([]ecg.Beat, len(t.at))}
 	light := make([]float64, len(t.mv))
 	smooth(light, t.mv, odd(0.008, t.rate))
@@ -67,7 +68,7 @@ func (r *Reading) mark(t tracing) {
 	for _, i := range t.spikes {
 		r.Spikes = append(r.Spikes, float64(i)/t.rate)
 	}
-	r.LongestRR = longest(r.RR) / median(r.RR)
+	r.LongestRR = longest(seenRR(r.RR, &m)) / median(r.RR)
 	r.ahead, r.same = m.ahead, m.coreAlike()
 	r.Groups = m.group
 	r.Marks.Beats = m.beats
@@ -75,6 +76,29 @@ func (r *Reading) mark(t tracing) {
 		mean = own
 	}
 	r.intervals(mean)
+}
+
+// seenRR lists the RR in which nothing of the recording is missing.
+func seenRR(rr []float64, m *marker) (seen []float64) {
+	for i, x := range rr {
+		if m.whole(i) {
+			seen = append(seen, x)
+		}
+	}
+	return seen
+}
+
+// whole reports whether nothing is missing between beat i and the next.
+func (m *marker) whole(i int) bool {
+	if m.valid == nil {
+		return true
+	}
+	for k := m.at[i]; k < m.at[i+1]; k++ {
+		if !m.valid[k] {
+			return false
+		}
+	}
+	return true
 }
 
 // usualFirst makes group 0 that of the usual beats: the narrow ones where they are

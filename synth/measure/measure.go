@@ -65,10 +65,12 @@ type Reading struct {
 	invertedP bool
 	pShape    []int // shape of each beat's P, -1 without
 	limits    Limits
+	core      float64   // s, the steep part of the usual QRS
 	points    []float64 // mV, direction of each QRS
 	widest    float64   // s, the usual QRS in the lead that shows it widest
 	same      []bool    // by group: the QRS is the usual one, with another wave beside it
 	limbQRS   float64   // mV, the largest QRS in the limb leads; NaN with fewer than 2
+	tInI      int       // as pInI, of T
 	pInI      int       // 1 P upright in lead I, -1 inverted, 0 not known
 	lateI     float64   // end of QRS in lead I and V1, shares of their size
 	lateV1    float64
@@ -116,7 +118,7 @@ func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 	} else {
 		t = examine(clean(s.MV[row]), s.Rate)
 	}
-	r := Reading{limits: limits, leakage: t.features.leakage, Lead: s.Leads[row], Kind: t.kind, Rate: math.NaN(), RRCV: math.NaN(), PPerQRS: math.NaN(),
+	r := Reading{limits: limits, Lead: s.Leads[row], Kind: t.kind, Rate: math.NaN(), RRCV: math.NaN(), PPerQRS: math.NaN(),
 		AtrialRate: math.NaN(), PRSpread: math.NaN(), RP: math.NaN(), LongestRR: math.NaN(), Delta: math.NaN(),
 		Levels: noLevels(), PR: math.NaN(), QRS: math.NaN(), QT: math.NaN(), QTcB: math.NaN(), QTcF: math.NaN(),
 		PeakToPeak: t.features.peakToPeak, DominantFrequency: t.features.dominant}

@@ -16,8 +16,9 @@ const (
 	// A sine wave of hyperkalaemia: at least this share wider than wide, and not
 	// fast (teaching pages, read second-hand; 0.17-0.20 s in the adult).
 	sineWidth, sineLeast, sineFast = 1.50, 0.16, 140.0
-	sineLeakage                    = 0.55
 
+	wideBeside  = 1.12 // of wide: a QRS that is wide in another lead only
+	coreShare   = 0.60 // of wide: the steep part of a wide QRS; an ST that slopes is not steep
 	pauseRR     = 1.70 // of the usual RR: a longer one without P is a pause (1.5-2, common practice)
 	breathRange = 0.15 // of the mean RR: longest less shortest of respiratory arrhythmia (over 10-16 %, from memory)
 	breathLeap  = 0.85 // of that swing: the largest step from RR to RR
@@ -34,7 +35,7 @@ const (
 func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 	early := earlyBeats(r.RR)
 	fast, slow := r.Rate > limits.Fast, r.Rate < limits.Slow
-	regular, wide := r.RRCV < regularCV || len(r.RR) == 1, max(r.QRS, r.widest) >= limits.Wide
+	regular, wide := r.RRCV < regularCV || len(r.RR) == 1, r.QRS >= limits.Wide && r.core >= coreShare*limits.Wide
 	r.describe(limits, fast, slow, regular, wide)
 	ectopic := r.ectopics(limits)
 	run, count := longestRun(ectopic)
@@ -84,7 +85,7 @@ func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 
 // sine reports whether very wide QRS run into their T, in waves without points.
 func (r *Reading) sine(limits Limits) bool {
-	return r.QRS >= max(sineLeast, sineWidth*limits.Wide) && r.leakage < sineLeakage &&
+	return r.QRS >= max(sineLeast, sineWidth*limits.Wide) && math.IsNaN(r.QT) &&
 		r.Rate > limits.Slow*escapeShare && r.Rate < sineFast && r.RRCV < vtCV
 }
 
@@ -124,7 +125,8 @@ func (r *Reading) nameFibrillation(limits Limits, wide bool, ectopic []bool) {
 			widths++
 		}
 	}
-	if r.usualShare() < 0.6 && r.Twist > twisted && r.Rate > 1.25*limits.Fast {
+	if share := r.usualShare(); share < 0.6 && r.Twist > twisted && r.Rate > 1.25*limits.Fast ||
+		wide && share < 0.8 && r.Rate > 0.9*limits.Fast {
 		r.Name = "polymorphic-ventricular-tachycardia"
 		r.origin(ecg.OriginVentricular)
 		r.reason("fast, irregular, of changing shape and axis: %s", r.Name)

@@ -96,11 +96,18 @@ func (r *Reading) believeBlocked(m *marker) {
 			with++
 		}
 	}
-	if with == 0 || float64(with) >= mostBlocked*float64(len(r.RR)) {
+	drop := map[int]bool{}
+	for i, e := range extra {
+		if !m.whole(i) { // a beat may have been lost there
+			for _, j := range e {
+				drop[j] = true
+			}
+		}
+	}
+	if len(drop) == 0 && (with == 0 || float64(with) >= mostBlocked*float64(len(r.RR))) {
 		return
 	}
 	usual := median(without)
-	drop := map[int]bool{}
 	for i, e := range extra {
 		if len(e) > 0 && r.RR[i] < costRR*usual {
 			for _, j := range e {

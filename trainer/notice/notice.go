@@ -60,7 +60,7 @@ func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 func (m *Model) View() string {
 	l := m.env.Look
 	lines := []string{l.Title.Render("Before you begin"), ""}
-	for _, line := range strings.Split(ansi.Wordwrap(m.text, min(m.cols, 90), ""), "\n") {
+	for _, line := range strings.Split(ansi.Wrap(m.text, min(m.cols, 90), ""), "\n") {
 		lines = append(lines, l.Body.Render(line))
 	}
 	lines = append(lines, "")

@@ -128,7 +128,11 @@ func (m *Model) paragraphs(truth lesson.Lesson) []string {
 	}
 	if named, ok := synth.Lesson(m.named.chosen); ok && named.ID != truth.ID {
 		if a, ok := truth.LookAlike(named.ID); ok {
-			p = append(p, "What tells them apart: "+a.Difference+" At the bedside: "+a.Bedside)
+			apart := "What tells them apart: " + a.Difference
+			if m.state() != ecg.NoSignsOfLife { // then the state has decided
+				apart += " At the bedside: " + a.Bedside
+			}
+			p = append(p, apart)
 		} else {
 			p = append(p, "What tells it: "+strings.TrimPrefix(truth.LookFor[len(truth.LookFor)-1], "Special: "))
 		}
