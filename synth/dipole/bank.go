@@ -58,6 +58,7 @@ type Player struct {
 	have    int          // unread frames at the end of buf
 	waves   []wave
 	scratch []gaussian
+	widths  [heart.Spike + 1][8]width // by chamber and place in scratch
 	quiver  []*oscillators
 	later   []change // shapes to come, in time order
 	rng     *rand.Rand
@@ -279,9 +280,11 @@ func (p *Player) add(a heart.Activation) {
 	}
 	breath := math.Sin(p.heart.Breath(a.At))
 	leads := turnedLeads(p.p.AxisSway*breath, 1+p.p.Swell*breath)
+	widths := &p.widths[a.Chamber]
 	for i := range p.scratch {
 		g := &p.scratch[i]
-		p.start([3]float64{g.amp.Dot(leads[0]), g.amp.Dot(leads[1]), g.amp.Dot(leads[2])}, a.At+g.centre, g.sd)
+		amp := [3]float64{g.amp.Dot(leads[0]), g.amp.Dot(leads[1]), g.amp.Dot(leads[2])}
+		p.start(amp, a.At+g.centre, g.sd, &widths[i%len(widths)])
 	}
 	p.onBeat(out)
 }
@@ -303,9 +306,18 @@ func (p *Player) turned(a heart.Activation) float64 {
 	return degrees
 }
 
-// start begins a Gaussian: its heights in Base (mV), centre and standard deviation (s).
-func (p *Player) start(amp [3]float64, centre, sd float64) {
+// A width is what depends on the standard deviation of a Gaussian alone: at t frames
+// from its centre it is exp(k t^2) high, and neighbouring ratios are curve apart.
+type width struct{ sd, k, curve float64 }
+
+// start begins a Gaussian: its heights in Base (mV), centre and standard deviation
+// (s). known is the width last seen in its place, often the same.
+func (p *Player) start(amp [3]float64, centre, sd float64, known *width) {
 	centre, sd = centre*p.rate, sd*p.rate // frames from here on
+	if known.sd != sd {
+		k := -0.5 / (sd * sd)
+		*known = width{sd, k, math.Exp(2 * k)}
+	}
 	// Lead III is the difference of the first two.
 	reach := window(max(math.Abs(amp[0])+math.Abs(amp[1]), math.Abs(amp[2]))) * sd
 	first, last := math.Ceil(centre-reach), math.Floor(centre+reach)
@@ -315,10 +327,9 @@ func (p *Player) start(amp [3]float64, centre, sd float64) {
 		}
 		first = now
 	}
-	// Height at t frames from the centre is exp(k t^2); two times are divided.
-	t, k := first-centre, -0.5/(sd*sd)
-	p.waves = append(p.waves, wave{
-		start: int64(first), end: int64(last) + 1, amp: amp,
-		g: math.Exp(k * t * t), ratio: math.Exp(k * (2*t + 1)), curve: math.Exp(2 * k),
-	})
+	t, k := first-centre, known.k
+	p.waves = append(p.waves, wave{})
+	w := &p.waves[len(p.waves)-1]
+	w.start, w.end, w.amp = int64(first), int64(last)+1, amp
+	w.g, w.ratio, w.curve = math.Exp(k*t*t), math.Exp(k*(2*t+1)), known.curve
 }

@@ -209,6 +209,7 @@ func (r *Reading) widestQRS(s ecg.Strip) (widest float64) {
 		}
 	}
 	w := int((qrsReach + 0.04) * s.Rate)
+	rr := median(r.RR)
 	var sizes []float64
 	var starts, ends []int
 	means := make([]average, len(s.MV))
@@ -220,7 +221,7 @@ func (r *Reading) widestQRS(s ecg.Strip) (widest float64) {
 		x := clean(mv).mv
 		smooth(light, findHum(x, s.Rate).without(x, s.Rate), odd(0.008, s.Rate))
 		means[i] = averaged(light, at, beats, w, w, s.Rate)
-		on, off := means[i].steep()
+		on, off := means[i].steep(rr)
 		sizes = append(sizes, span(means[i].mv[w+on:w+off+1]))
 		starts, ends = append(starts, on), append(ends, off)
 	}
@@ -254,10 +255,11 @@ func (r *Reading) widestQRS(s ecg.Strip) (widest float64) {
 
 // steep is where a QRS is steep from and to, samples relative to the alignment point:
 // an ST segment that slopes does not count.
-func (a average) steep() (from, to int) {
+func (a average) steep(rr float64) (from, to int) {
 	h := max(1, int(edgeStep*a.rate))
 	slope := func(i int) float64 { return math.Abs(a.mv[i+h] - a.mv[i-h]) }
-	low, high := max(h, a.before-int(steepReach*a.rate)), min(len(a.mv)-1-h, a.before+int(steepReach*a.rate))
+	reach := int(min(steepReach, steepOfRR*rr) * a.rate)
+	low, high := max(h, a.before-reach), min(len(a.mv)-1-h, a.before+reach)
 	top := 0.0
 	for i := low; i <= high; i++ {
 		top = max(top, slope(i))
@@ -273,7 +275,8 @@ func (a average) steep() (from, to int) {
 
 const (
 	steepShare = 0.15 // of the steepest slope
-	steepReach = 0.11 // s around the alignment point
+	steepReach = 0.13 // s around the alignment point, and no more than
+	steepOfRR  = 0.20 // of RR
 )
 
 // largeShare is the share of the largest QRS of all leads from which a lead's QRS is

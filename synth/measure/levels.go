@@ -46,7 +46,7 @@ func (r *Reading) measureLevels(m *marker) {
 		l.STSpread = high - low
 	}
 	whole := averaged(m.flat, m.at, beats, int((steepReach+0.02)*m.rate), int((steepReach+0.02)*m.rate), m.rate)
-	from, to := whole.steep()
+	from, to := whole.steep(median(r.RR))
 	r.core = float64(to-from) / m.rate
 	r.Delta = slowStart(a, c, m.rate)
 	r.points = m.directions()

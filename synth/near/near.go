@@ -4,25 +4,24 @@ package near
 import "strings"
 
 // Word is the word of the list nearest to the one given, false when none is close:
-// more than a third of its letters would have to change. A part of exactly one
-// word counts as near.
+// more than a third of its letters would have to change. A part of a word counts as
+// near; of several the shortest is taken.
 func Word(word string, list []string) (string, bool) {
 	word = strings.ToLower(strings.TrimSpace(word))
 	if word == "" {
 		return "", false
 	}
 	best, least := "", max(2, len(word)/3)+1
-	part, parts := "", 0
+	part := ""
 	for _, w := range list {
 		if d := slips(word, w); d < least {
 			best, least = w, d
 		}
-		if len(word) >= 3 && strings.Contains(w, word) {
+		if len(word) >= 3 && strings.Contains(w, word) && (part == "" || len(w) < len(part)) {
 			part = w
-			parts++
 		}
 	}
-	if best == "" && parts == 1 {
+	if best == "" {
 		best = part
 	}
 	return best, best != ""
