@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -21,8 +22,20 @@ import (
 	"telltrace/synth/rhythm"
 )
 
-// strips is how many strips of each rhythm at each age are made and read back.
-const strips = 20
+// strips is how many strips of each rhythm at each age are made and read back: the
+// number in TELLTRACE_STRIPS, or 20, or 2 under -short.
+func strips(t *testing.T) uint64 {
+	t.Helper()
+	if set := os.Getenv("TELLTRACE_STRIPS"); set != "" {
+		n, err := strconv.ParseUint(set, 10, 32)
+		require.NoError(t, err, "TELLTRACE_STRIPS")
+		return n
+	}
+	if testing.Short() {
+		return 2
+	}
+	return 20
+}
 
 // mustPass is the share of strips, over the whole catalogue, in which every
 // criterion read back from samples lies in its published range.
@@ -43,52 +56,6 @@ func seconds(r rhythm.Rhythm) float64 {
 		}
 	}
 	return 10
-}
-
-// readBack is a measure as the reader of samples found it, false for one that it does
-// not give. Of beats of another shape only the shape counts: from where they came a
-// strip cannot tell for certain.
-func readBack(what lesson.Measure, r measure.Reading) (float64, bool) {
-	switch what {
-	case lesson.Rate:
-		if len(r.Marks.Beats) == 0 {
-			return 0, true
-		}
-		return r.Rate, true
-	case lesson.RRSpread:
-		return r.RRCV, true
-	case lesson.PPerQRS:
-		return r.PPerQRS, true
-	case lesson.PRTime:
-		return r.PR, true
-	case lesson.QRSTime:
-		return r.QRS, true
-	case lesson.QTTime:
-		return r.QT, true
-	case lesson.QTcBazett:
-		return r.QTcB, true
-	case lesson.PeakToPeak:
-		return r.PeakToPeak, true
-	case lesson.Dominant:
-		return r.DominantFrequency, true
-	case lesson.Ectopics, lesson.LongestRun:
-		others, run, longest := 0, 0, 0
-		for _, shape := range r.Groups {
-			run++
-			if shape != 0 {
-				others++
-			} else {
-				run = 0
-			}
-			longest = max(longest, run)
-		}
-		if what == lesson.LongestRun {
-			return float64(longest), true
-		}
-		return float64(others) / float64(len(r.Groups)), true
-	default:
-		return 0, false
-	}
 }
 
 // clearest is the lead a strip is read in: lead II, which is shown first, or, where
@@ -171,7 +138,7 @@ func TestCatalogue(t *testing.T) {
 func readAll(t *testing.T, r rhythm.Rhythm) (made int, misses []string) {
 	unread := map[lesson.Measure]bool{}
 	for _, age := range ages(r) {
-		for seed := uint64(1); seed <= strips; seed++ {
+		for seed := uint64(1); seed <= strips(t); seed++ {
 			id := ecg.Synthetic(r.ID, age, seed)
 			s, m := render(t, id, seconds(r))
 			made++
@@ -184,7 +151,7 @@ func readAll(t *testing.T, r rhythm.Rhythm) (made int, misses []string) {
 						continue
 					}
 					want := c.At(id.Age)
-					got, ok := readBack(c.Measure, reading)
+					got, ok := readBack(c.Measure, s, reading)
 					if !ok {
 						unread[c.Measure] = true
 						continue
@@ -216,12 +183,12 @@ func readAll(t *testing.T, r rhythm.Rhythm) (made int, misses []string) {
 func TestMeasuredTable(t *testing.T) {
 	t.Parallel()
 	var out strings.Builder
-	fmt.Fprintf(&out, "Sinus rhythm, %d strips of 10 s at the middle of each age band, lead II, read back from samples.\n", strips)
+	fmt.Fprintf(&out, "Sinus rhythm, %d strips of 10 s at the middle of each age band, lead II, read back from samples.\n", 20)
 	fmt.Fprintf(&out, "Measured: median (lowest-highest). Published: median [accepted range], sources in synth/norms.\n\n")
 	fmt.Fprintf(&out, "%-12s %-8s %-22s %s\n", "age", "", "measured", "published")
 	for _, b := range norms.Bands() {
 		var rate, pr, qrs, qtc []float64
-		for seed := uint64(1); seed <= strips; seed++ {
+		for seed := uint64(1); seed <= strips(t); seed++ {
 			s, _ := render(t, ecg.Synthetic("sinus-rhythm", b.Middle, seed), 10)
 			r, err := measure.Read(s, ecg.II, measure.WithLimits(limitsFor(b.Middle)))
 			require.NoError(t, err)

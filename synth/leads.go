@@ -33,7 +33,7 @@ type leads struct {
 
 // leadsAtOnce is how many frames lie between two places of the stream where a stretch
 // ends: a multiple of dipole's block, which can then be drawn where it is wanted.
-const leadsAtOnce = 512
+const leadsAtOnce = 256
 
 // A mix is a lead that adds base rows.
 type mix struct {

@@ -12,9 +12,8 @@ import (
 // about 1 from foot to peak at rest.
 type pulse struct {
 	p     heart.Pump
-	rate  float64
-	every int // frames between two nodes; pulses hold nothing that straight lines between them would miss
-	frame int64
+	every int   // frames between two nodes; pulses hold nothing that straight lines between them would miss
+	steps int64 // from node to node
 
 	unit, tau float64 // of the windkessel: pressure of a stroke of 1, mmHg; time constant of its run-off, s
 	perMMHg   float64
@@ -26,8 +25,8 @@ type pulse struct {
 	ejections              []ejection // in time order, at the finger
 	line                   []float64  // where the next Fill also writes the arterial pressure, mmHg; nil for nowhere
 	flow                   [flows]float64
-	pumped                 int   // of flow, used up
-	at                     int64 // read position in the noise table
+	pumped                 int // of flow, used up
+	at                     int // read position in the noise table
 	noise                  []float64
 }
 
@@ -66,9 +65,9 @@ func newPulse(p heart.Pump, rr, rate float64, noiseAt int) *pulse {
 	tau *= math.Pow(math.Min(math.Max(rr/rest, 1), 2.5), reflex)
 	every := max(1, int(rate/nodeRate))
 	u := &pulse{
-		p: p, rate: rate, every: every, unit: unit, tau: tau,
+		p: p, every: every, unit: unit, tau: tau,
 		perMMHg: 1 / (p.Systolic - p.Diastolic),
-		at:      int64(noiseAt), noise: noiseTable(),
+		at:      noiseAt, noise: noiseTable(),
 		pumped: flows,
 	}
 	u.node = u.constants(float64(every) / rate)
@@ -109,9 +108,11 @@ func unitStroke(up, down, eject, tau float64) float64 {
 	const steps = 200
 	dt := eject / steps
 	unit, risen := math.Inf(1), 0.0
-	for i := 1; i <= steps; i++ {
-		risen += (outflow((float64(i)-0.5)/steps)/eject - risen/tau) * dt
-		unit = math.Min(unit, (up-down*math.Exp(-float64(i)*dt/tau))/risen)
+	left, fall := down, math.Exp(-dt/tau) // what is left of down, and in a step
+	for i := range steps {
+		risen += (outflow((float64(i)+0.5)/steps)/eject - risen/tau) * dt
+		left *= fall
+		unit = math.Min(unit, (up-left)/risen)
 	}
 	return unit
 }
@@ -144,34 +145,40 @@ func (u *pulse) Fill(dst [][]float64) (int, error) {
 		if u.left == 0 {
 			u.advance()
 		}
-		n := min(len(out)-i, u.left)
-		at, since := (u.at+u.frame)%noiseLength, u.every-u.left
-		noise := u.noise[at : at+int64(n)]
-		for k, z := range noise {
-			out[i+k] = u.trace.value + u.trace.slope*float64(since+k) + 0.006*z
-		}
+		n, since := min(len(out)-i, u.left), u.every-u.left
+		noise := u.noise[u.at : u.at+n]
+		u.trace.draw(out[i:i+n], noise, since, 0.006)
 		if u.line != nil {
-			for k, z := range noise {
-				u.line[i+k] = u.arterial.value + u.arterial.slope*float64(since+k) + 0.4*z
-			}
+			u.arterial.draw(u.line[i:i+n], noise, since, 0.4)
 		}
 		i += n
 		u.left -= n
-		u.frame += int64(n)
+		if u.at += n; u.at >= noiseLength {
+			u.at -= noiseLength
+		}
 	}
 	u.line = nil
 	return len(out), nil
 }
 
+// draw writes a line from so many frames after its beginning, with noise.
+func (l line) draw(out, noise []float64, since int, level float64) {
+	noise = noise[:len(out)]
+	for k := range out {
+		out[k] = l.value + l.slope*float64(since+k) + level*noise[k]
+	}
+}
+
 // advance works out the next node and the lines to it.
 func (u *pulse) advance() {
 	if u.pumped == flows {
-		u.pump(float64(u.frame)/u.rate, u.node.dt)
+		u.pump(float64(u.steps)*u.node.dt, u.node.dt)
 		u.pumped = 0
 	}
 	trace, pressure := (u.finger-u.slow)*u.perMMHg, fillingPressure+u.pressure
 	u.step(u.flow[u.pumped], &u.node)
 	u.pumped++
+	u.steps++
 	u.left = u.every
 	n := float64(u.every)
 	u.trace = line{trace, ((u.finger-u.slow)*u.perMMHg - trace) / n}

@@ -71,11 +71,12 @@ func newSkin(rows int, rate, breaths, breathPhase, noise float64, rng *rand.Rand
 }
 
 // wanderStep is how many frames lie between two nodes of the wander: a power of two,
-// so that blocks and noiseRun hold whole steps, and at most 1/15 s, so that a straight
-// line from node to node is closer than 1 uV.
+// so that blocks and noiseRun hold whole steps, and at most 1/7 s, so that a straight
+// line from node to node is closer than 1 uV in adults and 3 uV in newborns, who
+// breathe faster.
 func wanderStep(rate float64) int {
 	step := 4
-	for float64(2*step) <= rate/15 {
+	for float64(2*step) <= rate/7 {
 		step *= 2
 	}
 	return step

@@ -64,7 +64,7 @@ func newStrip(c *console) *cobra.Command {
 	f.Float64Var(&o.seconds, "seconds", 10, fmt.Sprintf("length, at most %d", maxSeconds))
 	f.IntVar(&o.rate, "rate", ecg.DefaultRate, "samples per second, 100 to 2000")
 	f.Uint64Var(&o.seed, "seed", 1, "another seed is another patient and another strip")
-	f.StringVar(&o.severity, "severity", string(ecg.Plain), "how plainly it shows: plain")
+	f.StringVar(&o.severity, "severity", string(ecg.Plain), "how plainly it shows: plain, middle or subtle")
 	f.StringVar(&o.state, "state", "", "no-signs-of-life, poor-perfusion, stable or not-sure; without it the usual one")
 	f.StringVar(&o.artifact, "artifact", "", "an artifact over the rhythm")
 	f.StringVar(&o.identity, "identity", "", "repeat the strip with this identity")
@@ -192,7 +192,7 @@ func (o stripOrder) id(args []string) (ecg.Identity, error) {
 		}
 	}
 	// The engine makes plain strips only; others would be the same under another name.
-	if id.Severity, err = oneOf("severity", o.severity, []ecg.Severity{ecg.Plain}); err != nil {
+	if id.Severity, err = oneOf("severity", o.severity, []ecg.Severity{ecg.Plain, ecg.Middle, ecg.Subtle}); err != nil {
 		return ecg.Identity{}, err
 	}
 	if err := synth.Check(id); err != nil {

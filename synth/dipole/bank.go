@@ -32,6 +32,9 @@ const block = 256
 // lookahead is how far a Gaussian may reach before the onset of its activation, s.
 const lookahead = 0.25
 
+// longest is the time that no wave of an activation outlasts, s.
+const longest = 3
+
 // A wave is a Gaussian being drawn by a second-order recurrence: the ratio of
 // neighbouring samples of a Gaussian is itself a geometric series, so a sample
 // costs two multiplications and no exponential.
@@ -78,7 +81,8 @@ type Beat struct {
 // activation is handed to onBeat, in time order, at least a block before its frames
 // are read; those before time 0 already here.
 func NewPlayer(h *heart.Heart, p Params, rate float64, ground ecg.Source, rows int, rng *rand.Rand, onBeat func(Beat)) *Player {
-	pl := &Player{heart: h, p: p, rate: rate, ground: ground, drawn: rows, rng: rng, onBeat: onBeat}
+	pl := &Player{heart: h, p: p, rate: rate, ground: ground, drawn: rows, rng: rng, onBeat: onBeat,
+		waves: make([]wave, 0, 32), scratch: make([]gaussian, 0, 16)}
 	pl.startQuiver(p, true)
 	pl.drawAhead() // what happened before 0 is told at once
 	return pl
@@ -277,6 +281,10 @@ func (p *Player) add(a heart.Activation) {
 		p.scratch, out.Beat = p.p.ventricular(a, p.turned(a), p.scratch)
 	case heart.Spike:
 		p.scratch = append(p.scratch, gaussian{p.p.Spike, 0, spikeSD})
+	}
+	if a.At+longest < float64(p.next)/p.rate {
+		p.onBeat(out) // its waves are over before the stream begins
+		return
 	}
 	breath := math.Sin(p.heart.Breath(a.At))
 	leads := turnedLeads(p.p.AxisSway*breath, 1+p.p.Swell*breath)

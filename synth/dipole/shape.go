@@ -273,12 +273,15 @@ func (p Params) byPath(a heart.Activation, dst []gaussian) ([]gaussian, ecg.Span
 		w.MV, w.Front = p.QRS.MV, p.QRS.Front
 		return p.fromMuscle(w, a, dst)
 	}
-	// The slur lasts until the bundles take over and runs into their wave.
-	sd := (after + 0.3*p.QRS.Duration) / (2 * edge)
+	// The slur rises until the bundles take over and runs into their main wave, which
+	// has no initial vector of its own any more.
+	peak := after + 0.48*p.QRS.Duration
+	sd := peak / (edge + 1)
 	dst = append(dst, gaussian{p.Delta.vector(), edge * sd, sd})
 	from := len(dst)
 	dst = narrow(p.QRS, dst)
 	shift(dst[from:], after)
+	dst = append(dst[:from], dst[from+1:]...)
 	d := after + p.QRS.Duration
 	dst = tWave(p.T.vector().Scale(0.7), a.QT, p.tWidth(), dst)
 	return dst, ecg.Span{Onset: a.At, Peak: a.At + after + 0.48*p.QRS.Duration, Offset: a.At + d}, tSpan(a.QT, p.tWidth(), a.At)

@@ -132,6 +132,7 @@ func (m *marker) everyCycle(v []float64, p pWave, size float64) (bump, bool) {
 		if math.Abs(share-0.5) > midway && (share > 0.5 || b.height < max(cycleP*math.Abs(p.height), pSize*size)) {
 			continue
 		}
+		println("b at", b.peak-a.before, "tpk", c.tPeak, "toff", c.tOff, "h", int(1000*b.height), "P", int(1000*p.height), "w", b.offset-b.onset, "pw", p.offset-p.onset, "share", int(1000*share), "T", int(1000*c.tHeight))
 		if b.height > best.height {
 			best = b
 		}

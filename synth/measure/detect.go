@@ -148,6 +148,7 @@ func pick(mv []float64, all []candidate, level []float64, rate float64) []candid
 		beats = append(beats, c)
 	}
 	beats = withoutT(mv, withSharp(withoutFirstT(beats, rate), all, share, rate), rate)
+	beats = withoutFirstT(beats, rate) // again: T waves between the beats hid the usual gap
 	return withoutP(refill(beats, all, share, rate))
 }
 

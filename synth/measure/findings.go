@@ -8,16 +8,17 @@ import (
 
 // Limits of findings in the shape of conducted beats.
 const (
-	prGuard    = 0.012 // s over the limit from which PR is long: half a drawn dot
-	slurred    = 0.026 // s of slow start from which a QRS may have a delta wave
-	peakedT    = 0.60  // mV, a T in a limb lead above it is tall (read)
-	invertedT  = -0.06 // mV
-	raisedST   = 0.10  // mV, in a limb lead (universal definition, from memory)
-	loweredST  = -0.08
-	lowQRS     = 0.50 // mV, from peak to peak in every limb lead (general usage, from memory)
-	terminal   = 0.40 // share of the QRS's end that tells which bundle is late
-	lateEnough = 0.12 // of the QRS's size
-	lateBeside = 0.18 // the same where the QRS is wide in another lead only
+	prGuard       = 0.012 // s over the limit from which PR is long: half a drawn dot
+	slurred       = 0.026 // s of slow start from which a QRS may have a delta wave
+	peakedT       = 0.60  // mV, a T in a limb lead above it is tall (read)
+	invertedT     = -0.06 // mV
+	raisedST      = 0.10  // mV, in a limb lead (universal definition, from memory)
+	loweredST     = -0.08
+	lowQRS        = 0.50 // mV, from peak to peak in every limb lead (general usage, from memory)
+	terminal      = 0.40 // share of the QRS's end that tells which bundle is late
+	lateEnough    = 0.12 // of the QRS's size
+	coreConducted = 0.85 // of wide: the steep part of a wide conducted QRS
+	lateBeside    = 0.12 // the same where the QRS is wide in another lead only
 )
 
 // longPR is the age's upper limit of PR in s: 0.20 adult; about 0.18 in school age
@@ -58,7 +59,7 @@ func (r *Reading) findings(limits Limits, wide bool) (ids []string) {
 	}
 	l := r.Levels
 	toLeft := r.Lead != ecg.AVR && r.Lead != ecg.V1 && r.Lead != ecg.III && r.Lead != ecg.AVL
-	own := wide
+	own := wide && r.core >= coreConducted*limits.Wide
 	wide = own || r.widest > wideBeside*limits.Wide && max(math.Abs(r.lateI), math.Abs(r.lateV1)) > lateBeside
 	raised := l.ST > raisedST && l.ST > 0.06*l.PeakToPeak && !own
 	lowered := l.ST < loweredST && -l.ST > 0.05*l.PeakToPeak && !own
@@ -256,27 +257,31 @@ func (r *Reading) widestQRS(s ecg.Strip) (widest float64) {
 // steep is where a QRS is steep from and to, samples relative to the alignment point:
 // an ST segment that slopes does not count.
 func (a average) steep(rr float64) (from, to int) {
+	if math.IsNaN(rr) {
+		rr = 1
+	}
 	h := max(1, int(edgeStep*a.rate))
 	slope := func(i int) float64 { return math.Abs(a.mv[i+h] - a.mv[i-h]) }
 	reach := int(min(steepReach, steepOfRR*rr) * a.rate)
 	low, high := max(h, a.before-reach), min(len(a.mv)-1-h, a.before+reach)
-	top := 0.0
+	slopes := make([]float64, len(a.mv))
+	at := a.before
 	for i := low; i <= high; i++ {
-		top = max(top, slope(i))
-	}
-	from, to = 0, 0
-	for i := low; i <= high; i++ {
-		if slope(i) >= steepShare*top {
-			from, to = min(from, i-a.before), max(to, i-a.before)
+		slopes[i] = slope(i)
+		if slopes[i] > slopes[at] {
+			at = i
 		}
 	}
-	return from - h, to + h
+	quiet, edge := max(1, int(min(steepQuiet, steepStill*rr)*a.rate)), steepShare*slopes[at]
+	return stillFrom(slopes, at, low, quiet, edge) - a.before, stillFrom(slopes, at, high, quiet, edge) - a.before
 }
 
 const (
-	steepShare = 0.15 // of the steepest slope
-	steepReach = 0.13 // s around the alignment point, and no more than
-	steepOfRR  = 0.20 // of RR
+	steepQuiet = 0.020 // s of stillness that end it, and no more than
+	steepStill = 0.028 // of RR
+	steepShare = 0.15  // of the steepest slope
+	steepReach = 0.13  // s around the alignment point, and no more than
+	steepOfRR  = 0.20  // of RR
 )
 
 // largeShare is the share of the largest QRS of all leads from which a lead's QRS is

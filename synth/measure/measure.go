@@ -169,16 +169,21 @@ func dead(mv []float64) bool {
 // bestLead prefers lead II; where it is not usable, or its complexes are small beside
 // those of another lead, the lead whose beats repeat best for their noise.
 func bestLead(s ecg.Strip) (row int, best tracing) {
+	two := slices.Index(s.Leads, ecg.II)
 	all := make([]tracing, len(s.MV))
+	if two >= 0 {
+		if all[two] = examine(clean(s.MV[two]), s.Rate); all[two].kind == Organised && !smallIn(s, two, all[two].sharpness()) {
+			return two, all[two]
+		}
+	}
 	sharpest := 0.0
 	for i, mv := range s.MV {
-		all[i] = examine(clean(mv), s.Rate)
+		if i != two {
+			all[i] = examine(clean(mv), s.Rate)
+		}
 		if all[i].kind == Organised {
 			sharpest = max(sharpest, all[i].sharpness())
 		}
-	}
-	if i := slices.Index(s.Leads, ecg.II); i >= 0 && all[i].kind == Organised && all[i].sharpness() >= smallBeside*sharpest {
-		return i, all[i]
 	}
 	score := -1.0
 	for i, l := range s.Leads {
@@ -210,6 +215,24 @@ func bestLead(s ecg.Strip) (row int, best tracing) {
 // smallBeside is the sharpness of complexes, as a share of another lead's, below
 // which a lead is not read where that other one can be.
 const smallBeside = 0.30
+
+// smallIn reports whether the complexes of a lead with the given sharpness are small
+// beside those of another lead, as far as its beats alone can tell.
+func smallIn(s ecg.Strip, row int, sharpness float64) bool {
+	for i, mv := range s.MV {
+		if i == row {
+			continue
+		}
+		var bends []float64
+		for _, b := range detect(clean(mv).mv, s.Rate) {
+			bends = append(bends, b.bend)
+		}
+		if sharpness < smallBeside*median(bends) {
+			return true
+		}
+	}
+	return false
+}
 
 // sharpness is the median bend of the beats.
 func (t tracing) sharpness() float64 {

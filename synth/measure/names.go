@@ -17,7 +17,7 @@ const (
 	// fast (teaching pages, read second-hand; 0.17-0.20 s in the adult).
 	sineWidth, sineLeast, sineFast = 1.50, 0.16, 140.0
 
-	wideBeside  = 1.12 // of wide: a QRS that is wide in another lead only
+	wideBeside  = 0.98 // of wide: a QRS that is wide in another lead only
 	coreShare   = 0.60 // of wide: the steep part of a wide QRS; an ST that slopes is not steep
 	pauseRR     = 1.70 // of the usual RR: a longer one without P is a pause (1.5-2, common practice)
 	breathRange = 0.15 // of the mean RR: longest less shortest of respiratory arrhythmia (over 10-16 %, from memory)

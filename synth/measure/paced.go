@@ -10,8 +10,10 @@ import (
 const (
 	answerQRS   = 0.080 // a spike's QRS begins within this (40-60 ms, common practice)
 	spikeBefore = 0.015 // and no sooner before it: a spike hides the onset
+	hiddenOnset = 0.100 // a spike so long after what was taken for the onset is the onset
 	answerP     = 0.090 // a spike's P begins within this
 	pacedAV     = 0.350 // atrial spike to QRS or ventricular spike at most
+	lostLeast   = 0.12  // of the spikes: fewer without answer are chance
 	refractory  = 0.70  // of the pacing interval: a spike sooner after a beat was not due
 	lostShare   = 1.45  // of the pacing interval: a longer wait without spike or beat is a missed one
 	restAfter   = 0.30  // s after a QRS within which the heart cannot answer
@@ -27,7 +29,7 @@ func (r *Reading) namePaced(limits Limits, seconds float64, ectopic []bool) {
 	for k, at := range r.Spikes {
 		next := len(beats)
 		for i, b := range beats {
-			if b.QRS.Onset > at-spikeBefore {
+			if b.QRS.Onset > at-spikeBefore || b.QRS.Peak > at && at-b.QRS.Onset < hiddenOnset {
 				next = i
 				break
 			}
@@ -45,6 +47,7 @@ func (r *Reading) namePaced(limits Limits, seconds float64, ectopic []bool) {
 		case wait < answerQRS:
 			ventricular++
 			paced[next] = true
+			beats[next].QRS.Onset = min(max(beats[next].QRS.Onset, at), beats[next].QRS.Peak) // it cannot have begun before
 		case wait < pacedAV && (followed || r.hasP(at, at+wait)):
 			atrial++
 			if !math.IsNaN(last) {
@@ -52,7 +55,7 @@ func (r *Reading) namePaced(limits Limits, seconds float64, ectopic []bool) {
 			}
 			last = at
 			continue
-		case at > seconds-answerQRS-0.05:
+		case next == len(beats) && at > seconds-pacedAV:
 		case since < restAfter:
 			wrong++
 		default:
@@ -75,7 +78,13 @@ func (r *Reading) namePaced(limits Limits, seconds float64, ectopic []bool) {
 	n := len(r.Spikes)
 	r.reason("%d pacing spikes: %d before QRS, %d before P, %d without answer, %d at the wrong time", n, ventricular, atrial, lost, wrong)
 	switch {
-	case lost >= 1 && lost >= wrong:
+	case 2*n < len(beats): // most spikes do not show in this lead: what is missing means nothing
+		r.Name = "ventricular-pacing"
+		if atrial > ventricular {
+			r.Name = "atrial-pacing"
+		}
+		r.reason("spikes before some of the beats, the others do not show: %s", r.Name)
+	case float64(lost) >= max(1, lostLeast*float64(n)) && lost >= wrong:
 		r.Name = "failure-to-capture"
 		r.reason("spikes without P or QRS after them: %s", r.Name)
 		r.against("count pulses, not spikes: the displayed rate may count spikes")

@@ -42,8 +42,10 @@ func blockedAtrialBigeminy(p Patient, s *Setup, rng *rand.Rand) {
 	coupling := max(uniform(rng, 0.40, 0.45)*rr, s.Heart.Node.Delay+0.09)
 	s.Heart.Atria = 0.8 * coupling
 	s.Heart.Node.Refractory = coupling - p.PR + 0.25*rr
+	w := otherP(p, s, rng)
+	w.MV *= 1.4 // it has to show in the T it sits on
 	s.addAtrialFocus(heart.Focus{Site: heart.Atrium, Coupling: coupling, Jitter: 0.012,
-		Gap: [2]int{1, 1}, Run: [2]int{1, 1}}, otherP(p, s, rng))
+		Gap: [2]int{1, 1}, Run: [2]int{1, 1}}, w)
 }
 
 // aberrantAtrial: early atrial beats that find the right bundle refractory.
