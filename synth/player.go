@@ -80,7 +80,7 @@ func Open(id ecg.Identity) (*Player, error) {
 	for _, c := range changes {
 		beats.Change(c.at, c.setup.Dipole)
 	}
-	p.blood.skipTo(-warmUp, 0)
+	p.blood.settle()
 	return p, p.disturb(beats, rows, chance)
 }
 

@@ -15,9 +15,10 @@ type pulse struct {
 	every int   // frames between two nodes; pulses hold nothing that straight lines between them would miss
 	steps int64 // from node to node
 
-	unit, tau float64 // of the windkessel: pressure of a stroke of 1, mmHg; time constant of its run-off, s
-	perMMHg   float64
-	node      constants // for the time between two nodes
+	dt           float64 // between two nodes, s
+	gain, decay  float64 // of the windkessel, per step from node to node
+	smooth, mean float64 // of the finger and of the slow mean taken out, per step
+	perMMHg      float64
 
 	pressure, finger, slow float64    // at the coming node
 	trace, arterial        line       // to it
@@ -28,15 +29,6 @@ type pulse struct {
 	pumped                 int // of flow, used up
 	at                     int // read position in the noise table
 	noise                  []float64
-}
-
-// constants are what changes in a step of time.
-type constants struct {
-	dt     float64 // s
-	gain   float64 // of the windkessel
-	decay  float64 // of the windkessel
-	smooth float64 // of the finger
-	mean   float64 // of the slow mean taken out
 }
 
 // A line goes from one node to the next, by frames.
@@ -64,26 +56,20 @@ func newPulse(p heart.Pump, rr, rate float64, noiseAt int) *pulse {
 	unit := unitStroke(up, down, eject, tau)
 	tau *= math.Pow(math.Min(math.Max(rr/rest, 1), 2.5), reflex)
 	every := max(1, int(rate/nodeRate))
+	dt := float64(every) / rate
 	u := &pulse{
-		p: p, every: every, unit: unit, tau: tau,
+		p: p, every: every, dt: dt,
+		gain: unit * dt, decay: math.Exp(-dt / tau),
+		smooth: 1 - math.Exp(-dt/0.016), mean: 1 - math.Exp(-dt/1.2),
 		perMMHg: 1 / (p.Systolic - p.Diastolic),
 		at:      noiseAt, noise: noiseTable(),
-		pumped: flows,
+		pumped: flows, ejections: make([]ejection, 0, 64),
 	}
-	u.node = u.constants(float64(every) / rate)
 	if p.Strength > 0 {
 		u.pressure = down
 		u.finger, u.slow = down, 0.5*(up+down)
 	}
 	return u
-}
-
-// constants are those of a step of dt, s.
-func (u *pulse) constants(dt float64) constants {
-	return constants{
-		dt: dt, gain: u.unit * dt, decay: math.Exp(-dt / u.tau),
-		smooth: 1 - math.Exp(-dt/0.016), mean: 1 - math.Exp(-dt/1.2),
-	}
 }
 
 // eject notes a beat; beats come in time order and before their frame is filled.
@@ -120,15 +106,16 @@ func unitStroke(up, down, eject, tau float64) float64 {
 // leastPulse is the stroke below which no pulse is felt or counted at the finger.
 const leastPulse = 0.28
 
-// skipTo lets time pass without writing: the circulation settles before the strip
-// begins, in coarse steps.
-func (u *pulse) skipTo(from, to float64) {
-	coarse := u.constants(4 * u.node.dt)
-	blocks := math.Ceil((to - from) / (flows * coarse.dt))
-	for ; blocks > 0; blocks-- {
-		u.pump(to-blocks*flows*coarse.dt, coarse.dt)
+// settling is how long before the strip the circulation begins, s: several times its
+// slowest time constant.
+const settling = 6
+
+// settle lets the time before the strip pass without writing.
+func (u *pulse) settle() {
+	for blocks := math.Ceil(settling / (flows * u.dt)); blocks > 0; blocks-- {
+		u.pump(-blocks * flows * u.dt)
 		for _, flow := range u.flow {
-			u.step(flow, &coarse)
+			u.step(flow)
 		}
 	}
 }
@@ -172,11 +159,11 @@ func (l line) draw(out, noise []float64, since int, level float64) {
 // advance works out the next node and the lines to it.
 func (u *pulse) advance() {
 	if u.pumped == flows {
-		u.pump(float64(u.steps)*u.node.dt, u.node.dt)
+		u.pump(float64(u.steps) * u.dt)
 		u.pumped = 0
 	}
 	trace, pressure := (u.finger-u.slow)*u.perMMHg, fillingPressure+u.pressure
-	u.step(u.flow[u.pumped], &u.node)
+	u.step(u.flow[u.pumped])
 	u.pumped++
 	u.steps++
 	u.left = u.every
@@ -193,17 +180,17 @@ const (
 	reflectedShare = 0.13
 )
 
-// pump works out the flow (strokes per s) in the middle of each of the next steps of
-// dt, the first of which begins at time from (both s).
-func (u *pulse) pump(from, dt float64) {
+// pump works out the flow (strokes per s) in the middle of each of the next steps, the
+// first of which begins at time from (s).
+func (u *pulse) pump(from float64) {
 	clear(u.flow[:])
 	done := 0
 	for i, e := range u.ejections {
-		start := (e.start-from)/dt - 0.5 // steps
+		start := (e.start-from)/u.dt - 0.5 // steps
 		if start >= flows {
 			break
 		}
-		d := e.duration / dt
+		d := e.duration / u.dt
 		u.push(start, d, e.stroke/e.duration)
 		u.push(start+reflectedAfter*d, reflectedFor*d, reflectedShare*e.stroke/(reflectedFor*e.duration))
 		if start+(reflectedAfter+reflectedFor)*d <= flows {
@@ -223,10 +210,10 @@ func (u *pulse) push(start, d, height float64) {
 	}
 }
 
-// step lets a step of time pass with the given flow.
-func (u *pulse) step(flow float64, c *constants) {
+// step goes from a node to the next with the given flow between them.
+func (u *pulse) step(flow float64) {
 	before := u.pressure
-	u.pressure = u.pressure*c.decay + c.gain*flow
-	before, u.finger = u.finger, u.finger+(0.5*(before+u.pressure)-u.finger)*c.smooth
-	u.slow += (0.5*(before+u.finger) - u.slow) * c.mean
+	u.pressure = u.pressure*u.decay + u.gain*flow
+	before, u.finger = u.finger, u.finger+(0.5*(before+u.pressure)-u.finger)*u.smooth
+	u.slow += (0.5*(before+u.finger) - u.slow) * u.mean
 }

@@ -86,8 +86,7 @@ func wanderStep(rate float64) int {
 // is worked out anew, so that rounding errors do not add up in an hour.
 const exactly = 1 << 12
 
-// Fill writes whole steps: len(dst[0]) must be a multiple of them, and exactly a
-// multiple of that.
+// Fill writes whole steps: len(dst[0]) must hold whole steps and divide exactly.
 func (s *skin) Fill(dst [][]float64) (int, error) {
 	n := len(dst[0])
 	for row := range dst {

@@ -13,12 +13,13 @@ import (
 const leastMV = 0.0002
 
 // window is how many standard deviations of a Gaussian of the given height (mV) are
-// drawn, at the least: a low wave fewer. Steps save the root of a logarithm.
+// drawn, at the least. Two steps are quicker than the root of a logarithm, and than
+// more steps.
 func window(height float64) float64 {
 	switch {
 	case height < 0.14:
-		return 3.625 // exp(-3.625^2/2) of 0.14 mV is leastMV
-	case height < 5:
+		return 3.62 // exp(-3.62^2/2) of 0.14 mV is leastMV
+	case height < 4.9:
 		return 4.5
 	default:
 		return math.Sqrt(2 * math.Log(height/leastMV))
@@ -164,7 +165,7 @@ func (p *Player) draw() {
 		if !ok {
 			break
 		}
-		p.add(a)
+		p.add(&a)
 	}
 	p.changeUntil(float64(first) / p.rate)
 	quivering := p.quiver[:0]
@@ -270,15 +271,15 @@ func (w *wave) draw3(a, b, d []float64) {
 }
 
 // add shapes an activation and starts its waves.
-func (p *Player) add(a heart.Activation) {
+func (p *Player) add(a *heart.Activation) {
 	p.changeUntil(a.At)
-	out := Beat{Activation: a}
+	out := Beat{Activation: *a}
 	p.scratch = p.scratch[:0]
 	switch a.Chamber {
 	case heart.OfAtria:
-		p.scratch, out.P = p.p.atrial(a, p.scratch)
+		p.scratch, out.P = p.p.atrial(*a, p.scratch)
 	case heart.OfVentricles:
-		p.scratch, out.Beat = p.p.ventricular(a, p.turned(a), p.scratch)
+		p.scratch, out.Beat = p.p.ventricular(*a, p.turned(a), p.scratch)
 	case heart.Spike:
 		p.scratch = append(p.scratch, gaussian{p.p.Spike, 0, spikeSD})
 	}
@@ -302,7 +303,7 @@ func (p *Player) add(a heart.Activation) {
 const spikeSD = 0.0016
 
 // turned is how far the axis of an ectopic beat is turned, degrees.
-func (p *Player) turned(a heart.Activation) float64 {
+func (p *Player) turned(a *heart.Activation) float64 {
 	if a.Focus < 0 || a.Focus >= len(p.p.Ectopic) {
 		return 0
 	}

@@ -34,9 +34,15 @@ func adult() (heart.Params, Params) {
 
 func play(t *testing.T, h heart.Params, p Params, rate float64, seed uint64, onBeat func(Beat)) *Player {
 	t.Helper()
+	return playRows(t, len(Base), h, p, rate, seed, onBeat)
+}
+
+// playRows plays the first rows of Base.
+func playRows(t *testing.T, rows int, h heart.Params, p Params, rate float64, seed uint64, onBeat func(Beat)) *Player {
+	t.Helper()
 	beating, err := heart.New(h, -5, rand.New(rand.NewPCG(seed, 1)))
 	require.NoError(t, err)
-	return NewPlayer(beating, p, rate, silence{}, len(Base), rand.New(rand.NewPCG(seed, 2)), onBeat)
+	return NewPlayer(beating, p, rate, silence{}, rows, rand.New(rand.NewPCG(seed, 2)), onBeat)
 }
 
 // silence is a ground without anything.
@@ -60,14 +66,17 @@ func rows(frames int) [][]float64 {
 // The recurrence gives what math.Exp gives, within a microvolt, at every electrode
 // over a whole strip.
 func TestRecurrenceIsTheExactSum(t *testing.T) {
-	for _, rate := range []float64{100, 250, 500, 2000} {
+	for n, rate := range []float64{100, 250, 500, 2000, 500} {
 		h, shapes := adult()
 		frames := int(30 * rate)
 		exact, got := rows(frames), rows(frames)
+		if n == 4 { // two rows are drawn by a loop of their own
+			exact, got = exact[:2], got[:2]
+		}
 		const from = 4.0 // s; what was told while the player was made is left out
 		var p *Player
 		beats := 0
-		p = play(t, h, shapes, rate, 3, func(b Beat) {
+		p = playRows(t, len(got), h, shapes, rate, 3, func(b Beat) {
 			if p == nil {
 				return
 			}
@@ -75,7 +84,7 @@ func TestRecurrenceIsTheExactSum(t *testing.T) {
 			breath := math.Sin(p.heart.Breath(b.At))
 			for _, g := range p.scratch {
 				v := rotate(g.amp, shapes.AxisSway*breath).Scale(1 + shapes.Swell*breath)
-				for row, lead := range baseVectors {
+				for row, lead := range baseVectors[:len(exact)] {
 					height := v.Dot(lead)
 					for i := range exact[row] {
 						x := (float64(i)/rate - b.At - g.centre) / g.sd

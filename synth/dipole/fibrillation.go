@@ -85,22 +85,35 @@ func (o *oscillators) add(rows [][]float64, rate float64) bool {
 			o.gain += (1 - o.gain) * dt / fade
 		}
 		step := (o.gain - last) / control
-		for i := from; i < from+control; i++ {
-			var v [3]float64
-			for a := range o.axis {
-				for k := range o.axis[a] {
-					s := &o.axis[a][k]
-					s.cos, s.sin = s.cos*s.incCos-s.sin*s.inc, s.sin*s.incCos+s.cos*s.inc
-					v[a] += s.height * s.sin
-				}
-			}
-			d := Vector{v[0], v[1], v[2]}.Scale(decayed * (last + step*float64(i-from)))
-			for k, row := range rows {
-				row[i] += d.Dot(baseVectors[k])
+		var axes [3][control]float64
+		for a := range axes {
+			sum(&o.axis[a], &axes[a])
+		}
+		for k, row := range rows {
+			lead, out := baseVectors[k], row[from:from+control]
+			for i := range out {
+				d := Vector{axes[0][i], axes[1][i], axes[2][i]}
+				out[i] += decayed * (last + step*float64(i)) * d.Dot(lead)
 			}
 		}
 	}
 	return !o.fading || o.gain > 1e-4
+}
+
+// sum turns the oscillators of an axis frame by frame and adds their sines. Their
+// states are kept beside each other, so that none waits for another.
+func sum(axis *[oscPerAxis]oscillator, out *[control]float64) {
+	s0, s1, s2 := &axis[0], &axis[1], &axis[2]
+	x0, y0, c0, d0 := s0.cos, s0.sin, s0.incCos, s0.inc
+	x1, y1, c1, d1 := s1.cos, s1.sin, s1.incCos, s1.inc
+	x2, y2, c2, d2 := s2.cos, s2.sin, s2.incCos, s2.inc
+	for i := range out {
+		x0, y0 = x0*c0-y0*d0, y0*c0+x0*d0
+		x1, y1 = x1*c1-y1*d1, y1*c1+x1*d1
+		x2, y2 = x2*c2-y2*d2, y2*c2+x2*d2
+		out[i] = s0.height*y0 + s1.height*y1 + s2.height*y2
+	}
+	s0.cos, s0.sin, s1.cos, s1.sin, s2.cos, s2.sin = x0, y0, x1, y1, x2, y2
 }
 
 // decay lets coarse fibrillation become fine and returns the height as a share of
@@ -121,11 +134,13 @@ func (o *oscillators) decay(dt float64) float64 {
 // frequency wanders by about 8 % with a memory of 0.4 s, the height by about 45 %
 // with a memory of 0.7 s.
 func (o *oscillators) drift(dt, rate float64) {
+	pull, push := dt/0.4, 0.08*math.Sqrt(2*dt/0.4)
+	back, lift := dt/0.7, 0.45*math.Sqrt(2*dt/0.7)
 	for a := range o.axis {
 		for k := range o.axis[a] {
 			s := &o.axis[a][k]
-			s.detune += -s.detune*dt/0.4 + 0.08*s.centre*math.Sqrt(2*dt/0.4)*o.rng.NormFloat64()
-			s.height += (s.mean-s.height)*dt/0.7 + 0.45*s.mean*math.Sqrt(2*dt/0.7)*o.rng.NormFloat64()
+			s.detune += push*s.centre*o.rng.NormFloat64() - pull*s.detune
+			s.height += lift*s.mean*o.rng.NormFloat64() + back*(s.mean-s.height)
 			w := 2 * math.Pi * math.Max((s.centre+s.detune)*o.slower, 0.5) / rate
 			s.inc, s.incCos = math.Sincos(w)
 			// Keep the state on the circle: rotations lose a rounding error each.

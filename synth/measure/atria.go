@@ -9,27 +9,28 @@ import (
 
 // Limits of atrial waves that stand anywhere between complexes.
 const (
-	waveNoise   = 2.5   // of the quiet quarter's range: a lower wave is noise
-	waveSize    = 0.012 // mV at least, where the signal is in mV
-	onT         = 0.30  // share of the T under it that a wave on a T must have
-	otherP      = 0.55  // share of the usual P's height that a P of another place must have
-	ownLatest   = 0.45  // s from a P's peak to the QRS it belongs to at most
-	ownShare    = 0.72  // and as a share of RR
-	looseOwn    = 0.75  // share of beats that must have a wave before them
-	looseMost   = 1.7   // waves for each beat: more are those of fibrillation
-	looseQuiet  = 0.45  // of the wave's height: the range of the rest of the gap at most
-	looseRoom   = 0.060 // s of gap beside the wave from which it is judged
-	cycleApart  = 0.04  // s from T to it at least
-	midway      = 0.03  // of the usual PP: so far from its middle a wave is midway
-	midwayP     = 0.20  // of the usual P's height: what stands out of T midway
-	cycleP      = 0.30  // of the usual P's height: a further wave in every cycle is as high
-	slowCycle   = 0.80  // of the age's fast limit: slower rhythms may have blocked P in every cycle
-	shapeP      = 0.80  // correlation from which two P are of one shape
-	shapePSize  = 1.6   // and no further apart in height than this factor
-	shapePHalf  = 0.055 // s on each side of the peak that are compared
-	retroFrom   = 0.010 // s after QRS from which a retrograde P may stand
-	retroTo     = 0.140
-	retroHeight = 0.05 // of the QRS's size
+	waveNoise    = 2.5   // of the quiet quarter's range: a lower wave is noise
+	waveSize     = 0.012 // mV at least, where the signal is in mV
+	onT          = 0.30  // share of the T under it that a wave on a T must have
+	otherP       = 0.55  // share of the usual P's height that a P of another place must have
+	ownLatest    = 0.45  // s from a P's peak to the QRS it belongs to at most
+	ownShare     = 0.72  // and as a share of RR
+	looseOwn     = 0.75  // share of beats that must have a wave before them
+	looseMost    = 1.7   // waves for each beat: more are those of fibrillation
+	looseQuiet   = 0.45  // of the wave's height: the range of the rest of the gap at most
+	looseRoom    = 0.060 // s of gap beside the wave from which it is judged
+	cycleTallest = 1.4   // of the usual P's height: a taller one is not P
+	cycleApart   = 0.04  // s from T to it at least
+	midway       = 0.03  // of the usual PP: so far from its middle a wave is midway
+	midwayP      = 0.20  // of the usual P's height: what stands out of T midway
+	cycleP       = 0.30  // of the usual P's height: a further wave in every cycle is as high
+	slowCycle    = 0.70  // of the age's fast limit: slower rhythms may have blocked P in every cycle
+	shapeP       = 0.80  // correlation from which two P are of one shape
+	shapePSize   = 1.6   // and no further apart in height than this factor
+	shapePHalf   = 0.055 // s on each side of the peak that are compared
+	retroFrom    = 0.010 // s after QRS from which a retrograde P may stand
+	retroTo      = 0.140
+	retroHeight  = 0.05 // of the QRS's size
 )
 
 // between lists the waves of P's width, of either sign, that stand out of the noise
@@ -117,7 +118,7 @@ func (m *marker) everyCycle(v []float64, p pWave, size float64) (bump, bool) {
 	c := m.complex[0]
 	rr := m.usualRR(main) * m.rate
 	from, to := c.off+int(0.012*m.rate), int(rr)+p.onset-int(0.03*m.rate)
-	if to-from < int(0.15*m.rate) {
+	if to-from < int(0.15*m.rate) || c.hasT && c.tHeight < 0 { // beside an inverted T a crest is its other half
 		return bump{}, false
 	}
 	a := averaged(v, m.at, main, 2-c.on, to+1, m.rate)
@@ -132,8 +133,7 @@ func (m *marker) everyCycle(v []float64, p pWave, size float64) (bump, bool) {
 		if math.Abs(share-0.5) > midway && (share > 0.5 || b.height < max(cycleP*math.Abs(p.height), pSize*size)) {
 			continue
 		}
-		println("b at", b.peak-a.before, "tpk", c.tPeak, "toff", c.tOff, "h", int(1000*b.height), "P", int(1000*p.height), "w", b.offset-b.onset, "pw", p.offset-p.onset, "share", int(1000*share), "T", int(1000*c.tHeight))
-		if b.height > best.height {
+		if b.height > best.height && b.height < cycleTallest*math.Abs(p.height) {
 			best = b
 		}
 	}

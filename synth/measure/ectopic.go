@@ -8,11 +8,14 @@ import (
 
 // Limits of beats of ventricular shape.
 const (
-	sameCore   = 0.92 // correlation of the QRS alone from which two shapes are one beat
-	sameSize   = 1.35 // and of sizes no further apart
-	fastRun    = 1.15 // of the rate of the beats beside it: a run from here on is fast
-	aheadEarly = 0.86 // of the usual PP: a P that comes sooner before a wide beat caused it
-	aheadShare = 0.60 // share of the wide beats that must have one
+	sameCore      = 0.92 // correlation of the QRS alone from which two shapes are one beat
+	sameSize      = 1.35 // and of sizes no further apart
+	coreShift     = 0.03 // s they may be moved against each other
+	sameRest      = 0.30 // mV from peak to peak that may be left over: a tall P
+	sameRestShare = 0.45 // and as a share of the QRS's height
+	fastRun       = 1.15 // of the rate of the beats beside it: a run from here on is fast
+	aheadEarly    = 0.86 // of the usual PP: a P that comes sooner before a wide beat caused it
+	aheadShare    = 0.60 // share of the wide beats that must have one
 )
 
 // ectopics marks the beats of ventricular origin among beats of another: of another
@@ -40,37 +43,54 @@ func (r *Reading) ectopics(limits Limits) []bool {
 }
 
 // coreAlike tells which shapes have the usual QRS: within its extent they are alike,
-// whatever stands beside it.
+// and what is left when it is taken away is no larger than a P wave.
 func (m *marker) coreAlike() []bool {
 	out := make([]bool, len(m.shapes))
-	c := m.complex[0]
-	w := c.off - c.on + 1
-	cut := func(g, shift int) []float64 {
-		before, after := 2-c.on+int(shapeShift*m.rate), c.off+2+int(shapeShift*m.rate)
-		a := averaged(m.flat, m.at, m.shapes[g].beats, before, after, m.rate)
-		seg := make([]float64, w)
-		from := a.before + c.on + shift
-		tilt := (a.mv[from+w-1] - a.mv[from]) / float64(max(1, w-1))
-		for k := range seg {
-			seg[k] = a.mv[from+k] - a.mv[from] - tilt*float64(k)
-		}
-		return seg
+	out[0] = true
+	if len(m.shapes) == 1 {
+		return out
 	}
-	usual := cut(0, 0)
-	size := norm(usual)
-	for g := range m.shapes {
-		if g == 0 {
-			out[g] = true
-			continue
-		}
-		for l := -int(0.03 * m.rate); l <= int(0.03*m.rate); l += max(1, int(0.004*m.rate)) {
-			seg := cut(g, l)
+	reach := int((qrsReach + shapeShift) * m.rate)
+	mean := func(g int) []float64 {
+		return averaged(m.flat, m.at, m.shapes[g].beats, reach, reach, m.rate).mv
+	}
+	c := m.complex[0]
+	usual := mean(0)
+	from, to := max(0, reach+c.on), min(len(usual), reach+c.off+1)
+	core := leaned(usual[from:to])
+	size, height := norm(core), span(usual[from:to])
+	step := max(1, int(0.004*m.rate))
+	for g := 1; g < len(m.shapes); g++ {
+		odd, d := mean(g), m.complex[g]
+		for l := -int(coreShift * m.rate); l <= int(coreShift*m.rate); l += step {
+			if from+l < 0 || to+l > len(odd) {
+				continue
+			}
+			seg := leaned(odd[from+l : to+l])
 			n := norm(seg)
-			if n > 0 && size > 0 && n < sameSize*size && size < sameSize*n && dot(seg, usual) > sameCore*n*size {
+			if n == 0 || size == 0 || n > sameSize*size || size > sameSize*n || dot(seg, core) < sameCore*n*size {
+				continue
+			}
+			low, high := math.Inf(1), math.Inf(-1)
+			for i := max(0, reach+min(d.on, c.on+l), l); i <= min(len(odd)-1, reach+max(d.off, c.off+l), len(usual)-1+l); i++ {
+				v := odd[i] - usual[i-l]
+				low, high = min(low, v), max(high, v)
+			}
+			if high-low < min(sameRest, sameRestShare*height) {
 				out[g] = true
 				break
 			}
 		}
+	}
+	return out
+}
+
+// leaned returns x less the straight line between its ends.
+func leaned(x []float64) []float64 {
+	out := make([]float64, len(x))
+	tilt := (x[len(x)-1] - x[0]) / float64(max(1, len(x)-1))
+	for k, v := range x {
+		out[k] = v - x[0] - tilt*float64(k)
 	}
 	return out
 }

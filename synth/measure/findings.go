@@ -18,6 +18,8 @@ const (
 	terminal      = 0.40 // share of the QRS's end that tells which bundle is late
 	lateEnough    = 0.12 // of the QRS's size
 	coreConducted = 0.85 // of wide: the steep part of a wide conducted QRS
+	lateInV1      = 0.35 // a QRS that ends so high in V1 is one of right bundle branch block
+	wideV1        = 0.80 // of wide, when it is also this wide in a lead
 	lateBeside    = 0.12 // the same where the QRS is wide in another lead only
 )
 
@@ -60,7 +62,7 @@ func (r *Reading) findings(limits Limits, wide bool) (ids []string) {
 	l := r.Levels
 	toLeft := r.Lead != ecg.AVR && r.Lead != ecg.V1 && r.Lead != ecg.III && r.Lead != ecg.AVL
 	own := wide && r.core >= coreConducted*limits.Wide
-	wide = own || r.widest > wideBeside*limits.Wide && max(math.Abs(r.lateI), math.Abs(r.lateV1)) > lateBeside
+	wide = own || r.lateV1 > lateInV1 && r.widest >= wideV1*limits.Wide || r.widest > wideBeside*limits.Wide && max(math.Abs(r.lateI), math.Abs(r.lateV1)) > lateBeside
 	raised := l.ST > raisedST && l.ST > 0.06*l.PeakToPeak && !own
 	lowered := l.ST < loweredST && -l.ST > 0.05*l.PeakToPeak && !own
 	slow := r.Delta >= slurred && r.Delta > 0.28*r.QRS
@@ -69,7 +71,7 @@ func (r *Reading) findings(limits Limits, wide bool) (ids []string) {
 		add("pre-excitation", "PR %.2f s is short and QRS begins slowly", r.PR)
 	case wide && !(raised || lowered): // a sloping ST looks wide in other leads
 		switch {
-		case r.lateI < -lateEnough || r.lateV1 > lateEnough:
+		case r.lateI < -lateEnough && !(r.lateV1 < -lateEnough) || r.lateV1 > lateEnough:
 			add("right-bundle-branch-block", "QRS wide after P, its end points to the right")
 		case r.lateI > lateEnough || r.lateV1 < -lateEnough:
 			add("left-bundle-branch-block", "QRS wide after P, its end points to the left")

@@ -158,3 +158,22 @@ func atrialArrhythmia(t *testing.T, header string) bool {
 	text := readText(t, header)
 	return strings.Contains(text, "Atrial fibrillation") || strings.Contains(text, "Atrial flutter")
 }
+
+func readLUDB(t *testing.T, record string) ecg.Strip {
+	return readRecord(t, filepath.Join(recordings(t), "ludb", record))
+}
+
+// named gives LUDB's lead names their usual letters.
+func named(s ecg.Strip) ecg.Strip {
+	usual := map[ecg.Lead]ecg.Lead{"i": ecg.I, "ii": ecg.II, "iii": ecg.III, "avr": ecg.AVR, "avl": ecg.AVL, "avf": ecg.AVF,
+		"v1": ecg.V1, "v2": ecg.V2, "v3": ecg.V3, "v4": ecg.V4, "v5": ecg.V5, "v6": ecg.V6}
+	out := s
+	out.Leads = nil
+	for _, l := range s.Leads {
+		if u, ok := usual[l]; ok {
+			l = u
+		}
+		out.Leads = append(out.Leads, l)
+	}
+	return out
+}

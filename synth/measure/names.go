@@ -18,7 +18,6 @@ const (
 	sineWidth, sineLeast, sineFast = 1.50, 0.16, 140.0
 
 	wideBeside  = 0.98 // of wide: a QRS that is wide in another lead only
-	coreShare   = 0.60 // of wide: the steep part of a wide QRS; an ST that slopes is not steep
 	pauseRR     = 1.70 // of the usual RR: a longer one without P is a pause (1.5-2, common practice)
 	breathRange = 0.15 // of the mean RR: longest less shortest of respiratory arrhythmia (over 10-16 %, from memory)
 	breathLeap  = 0.85 // of that swing: the largest step from RR to RR
@@ -35,7 +34,7 @@ const (
 func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 	early := earlyBeats(r.RR)
 	fast, slow := r.Rate > limits.Fast, r.Rate < limits.Slow
-	regular, wide := r.RRCV < regularCV || len(r.RR) == 1, r.QRS >= limits.Wide && r.core >= coreShare*limits.Wide
+	regular, wide := r.RRCV < regularCV || len(r.RR) == 1, r.QRS >= limits.Wide
 	r.describe(limits, fast, slow, regular, wide)
 	ectopic := r.ectopics(limits)
 	run, count := longestRun(ectopic)
@@ -58,7 +57,7 @@ func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 		r.reason("a wide beat now and then, %.0f a minute: %s", r.Rate, r.Name)
 	case r.Relation == Flutter:
 		r.nameFlutter(ectopic)
-	case !ownP && irregularly(r.usualRR(ectopic)):
+	case !ownP && r.fibrillates(ectopic):
 		r.nameFibrillation(limits, wide, ectopic)
 	case count > 0 && count < len(ectopic):
 		r.nameEctopics(limits, ectopic, run, count)
@@ -87,6 +86,13 @@ func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 func (r *Reading) sine(limits Limits) bool {
 	return r.QRS >= max(sineLeast, sineWidth*limits.Wide) && math.IsNaN(r.QT) &&
 		r.Rate > limits.Slow*escapeShare && r.Rate < sineFast && r.RRCV < vtCV
+}
+
+// fibrillates reports whether RR between usual beats, which must be the rule, are
+// irregularly irregular.
+func (r *Reading) fibrillates(ectopic []bool) bool {
+	usual := r.usualRR(ectopic)
+	return 2*len(usual) >= len(r.RR) && irregularly(usual)
 }
 
 // usualRR lists the RR between usual beats.
@@ -126,7 +132,7 @@ func (r *Reading) nameFibrillation(limits Limits, wide bool, ectopic []bool) {
 		}
 	}
 	if share := r.usualShare(); share < 0.6 && r.Twist > twisted && r.Rate > 1.25*limits.Fast ||
-		wide && share < 0.8 && r.Rate > 0.9*limits.Fast {
+		wide && share < 0.75 && r.Twist > twisted && r.Rate > 0.9*limits.Fast {
 		r.Name = "polymorphic-ventricular-tachycardia"
 		r.origin(ecg.OriginVentricular)
 		r.reason("fast, irregular, of changing shape and axis: %s", r.Name)

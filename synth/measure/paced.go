@@ -69,6 +69,7 @@ func (r *Reading) namePaced(limits Limits, seconds float64, ectopic []bool) {
 		}
 	}
 	usual := quantile(intervals, 0.3)
+	few := 2*len(r.Spikes) < len(beats) && wrong == 0
 	wrong += r.undue(usual, paced)
 	for i := range beats {
 		if paced[i] {
@@ -78,7 +79,7 @@ func (r *Reading) namePaced(limits Limits, seconds float64, ectopic []bool) {
 	n := len(r.Spikes)
 	r.reason("%d pacing spikes: %d before QRS, %d before P, %d without answer, %d at the wrong time", n, ventricular, atrial, lost, wrong)
 	switch {
-	case 2*n < len(beats): // most spikes do not show in this lead: what is missing means nothing
+	case few: // most spikes do not show in this lead: what is missing means nothing
 		r.Name = "ventricular-pacing"
 		if atrial > ventricular {
 			r.Name = "atrial-pacing"
