@@ -52,7 +52,7 @@ func readBack(what lesson.Measure, s ecg.Strip, r measure.Reading) (float64, boo
 	case lesson.QTTime:
 		return r.QT, true
 	case lesson.QTcBazett:
-		return r.QTcB, true
+		return ownQTc(r.Marks.Beats, func(i int) bool { return r.Groups[i] == 0 }), true
 	case lesson.PeakToPeak:
 		return r.PeakToPeak, true
 	case lesson.Dominant:
@@ -86,6 +86,21 @@ func readBack(what lesson.Measure, s ecg.Strip, r measure.Reading) (float64, boo
 	default:
 		return 0, false
 	}
+}
+
+// ownQTc is the median QTc after Bazett of the usual beats that follow a usual beat,
+// each at its own RR; NaN without any.
+func ownQTc(beats []ecg.Beat, usual func(i int) bool) float64 {
+	var out []float64
+	for i := 1; i < len(beats); i++ {
+		if qt, ok := beats[i].QT(); ok && usual(i) && usual(i-1) {
+			out = append(out, measure.Bazett(qt, beats[i].QRS.Onset-beats[i-1].QRS.Onset))
+		}
+	}
+	if len(out) == 0 {
+		return math.NaN()
+	}
+	return median(out)
 }
 
 func least(x []float64) float64 {

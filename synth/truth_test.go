@@ -8,7 +8,6 @@ import (
 
 	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
-	"telltrace/synth/measure"
 	"telltrace/synth/norms"
 	"telltrace/synth/rhythm"
 )
@@ -123,7 +122,7 @@ func fromTruth(what lesson.Measure, m ecg.Marks) (float64, bool) {
 	case lesson.QTTime:
 		return median(qt), true
 	case lesson.QTcBazett:
-		return measure.Bazett(median(qt), mean), true
+		return ownQTc(m.Beats, func(i int) bool { return m.Beats[i].Origin != ecg.OriginVentricular }), true
 	case lesson.Ectopics:
 		return float64(ectopics) / beats, true
 	case lesson.LongestRun:

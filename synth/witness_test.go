@@ -150,7 +150,11 @@ func TestArtifactsLeaveTheHeartAlone(t *testing.T) {
 			disturbed.Artifact = k.ID
 			s, m := render(t, disturbed, 10)
 			assert.Equal(t, truth, m, disturbed.String())
-			assert.NotEqual(t, clean.Row(ecg.II), s.Row(ecg.II), "%s: lead II is spoilt", disturbed)
+			if k.Electrodes == nil && k.Leads == nil {
+				assert.Equal(t, clean.MV, s.MV, "%s: the leads are untouched", disturbed)
+			} else {
+				assert.NotEqual(t, clean.Row(ecg.II), s.Row(ecg.II), "%s: lead II is spoilt", disturbed)
+			}
 			if k.Pulse == nil {
 				assert.Equal(t, clean.Witness(ecg.Pleth), s.Witness(ecg.Pleth), disturbed.String())
 				continue

@@ -130,25 +130,34 @@ func (t *tremble) drift() {
 }
 
 // jerks are sudden steps of contact voltage that die away, with a crackle: an
-// electrode that hangs by its rim.
+// electrode that hangs by its rim. A step takes some milliseconds, as the amplifier's
+// input lets no faster one through.
 type jerks struct {
 	rng     *rand.Rand
 	dt      float64
 	height  float64
+	target  float64
 	level   float64
 	crackle float64
 	left    int
 }
 
+const (
+	jerkRise  = 0.010 // s
+	jerkDecay = 0.45  // s
+	crackling = 0.12  // s
+)
+
 func (j *jerks) next() float64 {
 	if j.left == 0 {
-		j.level += j.height * (2*j.rng.Float64() - 1) * 1.4
-		j.crackle = j.height * 0.25
+		j.target += j.height * (2*j.rng.Float64() - 1) * 1.4
+		j.crackle = j.height * 0.15
 		j.left = int((0.15 + 1.1*j.rng.Float64()) / j.dt)
 	}
 	j.left--
-	j.level -= j.level * j.dt / 0.45
-	j.crackle -= j.crackle * j.dt / 0.12
+	j.target -= j.target * j.dt / jerkDecay
+	j.level += (j.target - j.level) * math.Min(j.dt/jerkRise, 1)
+	j.crackle -= j.crackle * j.dt / crackling
 	return j.level + j.crackle*j.rng.NormFloat64()
 }
 

@@ -147,7 +147,7 @@ type pShape struct {
 	n    int
 }
 
-// sort assigns the wave at sample peak of w to one of the shapes, or a new one.
+// sortP assigns the wave at sample peak of w to one of the shapes, or a new one.
 func sortP(shapes []pShape, w []float64, peak int, rate float64) ([]pShape, int) {
 	h := int(shapePHalf * rate)
 	seg := make([]float64, 2*h+1)

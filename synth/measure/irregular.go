@@ -7,10 +7,11 @@ const (
 	// Atrial fibrillation: RR varies by 15-35 %, and successive RR are nearly
 	// uncorrelated (Tateno and Glass, Med Biol Eng Comput 2001;39:664; Hennig et al.,
 	// arXiv cond-mat/0605295; the range from memory).
-	afCV      = 0.10
-	afChange  = 0.08 // median change from one RR to the next, as a share of the mean
-	afBeats   = 6
-	afOutlier = 0.34 // share of RR near one value: a rhythm with early beats has one
+	afCV     = 0.10
+	afChange = 0.08 // median change from one RR to the next, as a share of the mean
+	afBeats  = 6
+	afNear   = 0.50 // share of RR near the median: a rhythm with early beats has more
+	afSteady = 0.64 // share of RR that repeat one of the two before: a pattern has more
 
 	// Flutter waves: 250-350 a minute in the adult, up to 580 in the newborn
 	// (ACC/AHA, from memory; neonatal figures read).
@@ -47,7 +48,7 @@ func irregularly(rr []float64) bool {
 			near++
 		}
 	}
-	return float64(near) < 0.5*float64(len(rr)) && steady(rr) < afOutlier+0.3
+	return float64(near) < afNear*float64(len(rr)) && steady(rr) < afSteady
 }
 
 // steady is the share of RR that repeat the RR before, or the one before that,

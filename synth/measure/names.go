@@ -11,7 +11,7 @@ const (
 	// A ventricular pacemaker is slow below this share of the age's slow limit and
 	// accelerated above (adult 40/min; ranges 20-40 and 40-100, read).
 	escapeShare = 0.67
-	agonalBelow = 22.0 // beats/min (terminal rhythms, common practice)
+	agonalBelow = 26.0 // beats/min (terminal rhythms, common practice)
 
 	// A sine wave of hyperkalaemia: at least this share wider than wide, and not
 	// fast (teaching pages, read second-hand; 0.17-0.20 s in the adult).
@@ -42,7 +42,7 @@ func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 	ownP := r.PPerQRS >= 0.5 && !math.IsNaN(r.PR)
 	switch {
 	case len(r.Spikes) > 0:
-		r.namePaced(limits, seconds, ectopic)
+		r.namePaced(seconds)
 	case r.sine(limits):
 		r.Name = "hyperkalaemic-sine-wave"
 		r.origin(ecg.OriginVentricular)
@@ -64,12 +64,12 @@ func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 	case r.Relation == Dissociated && r.PPerQRS > 1.15:
 		r.Name = "third-degree-av-block"
 		r.reason("P and QRS each keep their own time, %.1f P for each QRS: %s", r.PPerQRS, r.Name)
-	case wide && !ownP:
+	case wide && (!ownP || fast && math.IsNaN(r.QT)): // without a T, what looks like P is it
 		r.nameWide(limits, regular)
 	case !ownP && regular:
 		r.nameNarrow(limits)
 	case r.Relation == SomeBlocked && ownP:
-		r.nameBlock(limits)
+		r.nameBlock()
 	case ownP && r.PShapes >= 3 && r.otherShapes() >= 0.3:
 		r.nameShifting(limits)
 	case ownP && anyTrue(early) && !r.breathes():
@@ -213,7 +213,7 @@ func (r *Reading) nameNarrow(limits Limits) {
 }
 
 // nameBlock names rhythms in which some P waves are followed by no QRS.
-func (r *Reading) nameBlock(limits Limits) {
+func (r *Reading) nameBlock() {
 	var before, after []float64 // PR around dropped beats
 	k := 0
 	for i := 1; i < len(r.Marks.Beats); i++ {

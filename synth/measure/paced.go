@@ -2,6 +2,7 @@ package measure
 
 import (
 	"math"
+	"slices"
 
 	"telltrace/synth/ecg"
 )
@@ -20,7 +21,7 @@ const (
 )
 
 // namePaced names rhythms with pacing spikes by what each spike is followed by.
-func (r *Reading) namePaced(limits Limits, seconds float64, ectopic []bool) {
+func (r *Reading) namePaced(seconds float64) {
 	beats := r.Marks.Beats
 	paced := make([]bool, len(beats))
 	var ventricular, atrial, lost, wrong int
@@ -138,7 +139,7 @@ func (r *Reading) silent(usual, seconds float64) bool {
 		events = append(events, b.QRS.Onset)
 	}
 	events = append(events, seconds)
-	sortFloats(events)
+	slices.Sort(events)
 	for i, at := range events {
 		if i > 0 && at-last > lostShare*usual {
 			return true

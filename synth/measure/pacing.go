@@ -91,5 +91,3 @@ func bridged(x []float64, spikes []int, rate float64) []float64 {
 	}
 	return out
 }
-
-func sortFloats(x []float64) { slices.Sort(x) }

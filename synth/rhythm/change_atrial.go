@@ -84,7 +84,7 @@ func (s *Setup) quiver(p Patient, rng *rand.Rand) {
 func atrialFibrillation(p Patient, s *Setup, rng *rand.Rand) {
 	s.quiver(p, rng)
 	mean := 60 / (max(p.RestRate*1.2, 125) * uniform(rng, 1.0, 1.25))
-	s.Heart.Node = heart.Node{Delay: 0.9 * p.PR, Decrement: 0.10, Tau: 0.12, Refractory: 0.42 * mean, Conceal: 0.9}
+	s.Heart.Node = heart.Node{Delay: 0.9 * p.PR, Decrement: 0.10, Tau: 0.12, Refractory: 0.42 * mean, Conceal: 0.95}
 }
 
 func preExcitedFibrillation(p Patient, s *Setup, rng *rand.Rand) {
