@@ -84,6 +84,7 @@ type Beat struct {
 func NewPlayer(h *heart.Heart, p Params, rate float64, ground ecg.Source, rows int, rng *rand.Rand, onBeat func(Beat)) *Player {
 	pl := &Player{heart: h, p: p, rate: rate, ground: ground, drawn: rows, rng: rng, onBeat: onBeat,
 		waves: make([]wave, 0, 32), scratch: make([]gaussian, 0, 16)}
+	pl.p.makeReady()
 	pl.startQuiver(p, true)
 	pl.drawAhead() // what happened before 0 is told at once
 	return pl
@@ -192,6 +193,7 @@ func (p *Player) draw() {
 func (p *Player) changeUntil(t float64) {
 	for len(p.later) > 0 && p.later[0].at <= t {
 		p.p = p.later[0].p
+		p.p.makeReady()
 		p.startQuiver(p.p, false)
 		p.later = p.later[1:]
 	}
@@ -277,9 +279,9 @@ func (p *Player) add(a *heart.Activation) {
 	p.scratch = p.scratch[:0]
 	switch a.Chamber {
 	case heart.OfAtria:
-		p.scratch, out.P = p.p.atrial(*a, p.scratch)
+		p.scratch, out.P = p.p.atrial(a, p.scratch)
 	case heart.OfVentricles:
-		p.scratch, out.Beat = p.p.ventricular(*a, p.turned(a), p.scratch)
+		p.scratch, out.Beat = p.p.ventricular(a, p.turned(a), p.scratch)
 	case heart.Spike:
 		p.scratch = append(p.scratch, gaussian{p.p.Spike, 0, spikeSD})
 	}

@@ -174,8 +174,9 @@ func TestSpansHoldTheirWaves(t *testing.T) {
 		}
 		return best
 	}
+	p.makeReady()
 	for name, list := range map[string][]gaussian{
-		"P": pWave(p.P, nil), "narrow QRS": narrow(p.QRS, nil), "wide QRS": wide(p.Ectopic[0].Wave, nil),
+		"P": pWave(p.P.vector(), p.P.Duration, nil), "narrow QRS": p.narrow(nil), "wide QRS": wide(p.Ectopic[0].Wave, nil),
 	} {
 		d := map[string]float64{"P": p.P.Duration, "narrow QRS": p.QRS.Duration, "wide QRS": p.Ectopic[0].Duration}[name]
 		inside := top(list, 0, d)

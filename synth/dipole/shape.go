@@ -52,6 +52,8 @@ type Params struct {
 	Swell      float64      // share by which breathing changes the height
 	Fibrillate Fibrillation // of the ventricles
 	Flicker    Fibrillation // of the atria: f waves
+
+	made made
 }
 
 // A gaussian is one bump: amplitude vector, centre relative to the onset of the
@@ -61,22 +63,23 @@ type gaussian struct {
 	centre, sd float64
 }
 
-// rotate turns v by the given degrees in the frontal plane, keeping V1's front.
-func rotate(v Vector, degrees float64) Vector {
-	if degrees == 0 {
-		return v
+// made are the vectors of the usual beat, worked out once.
+type made struct{ p, q, main, s, t Vector }
+
+// makeReady works out what every beat needs.
+func (p *Params) makeReady() {
+	w := p.QRS
+	p.made = made{
+		p:    p.P.vector(),
+		q:    Frontal(w.MV*0.10, w.Degrees+160, math.Abs(w.Front)*0.25+0.05),
+		main: w.vector(),
+		s:    Frontal(w.MV*0.16, w.Degrees-150, -w.Front*0.35-0.05),
+		t:    p.T.vector(),
 	}
-	i, ii, v1 := v.Dot(leadI), v.Dot(leadII), v.Dot(leadV1)
-	// Cartesian frontal plane of the equilateral triangle: x along I, y along aVF.
-	x, y := i, (2*ii-i)/math.Sqrt(3)
-	sin, cos := math.Sincos(degrees * math.Pi / 180)
-	x, y = x*cos-y*sin, x*sin+y*cos
-	return solve(x, x/2+y*math.Sqrt(3)/2, v1)
 }
 
 // pWave: right then left atrium, two overlapping bumps.
-func pWave(w Wave, dst []gaussian) []gaussian {
-	d, v := w.Duration, w.vector()
+func pWave(v Vector, d float64, dst []gaussian) []gaussian {
 	sd := d * 0.150
 	return append(dst,
 		gaussian{v.Scale(0.72), edge * sd, sd},
@@ -97,21 +100,20 @@ func pSpan(w Wave, at float64) ecg.Span {
 
 // narrow is a QRS spread by the bundle branches: a small initial vector from the
 // septum (right, up and to the front), the main vector, a terminal one.
-func narrow(w Wave, dst []gaussian) []gaussian {
-	d, main := w.Duration, w.vector()
-	q := Frontal(w.MV*0.10, w.Degrees+160, math.Abs(w.Front)*0.25+0.05)
-	s := Frontal(w.MV*0.16, w.Degrees-150, -w.Front*0.35-0.05)
+func (p *Params) narrow(dst []gaussian) []gaussian {
+	d := p.QRS.Duration
 	return append(dst,
-		gaussian{q, 0.19 * d, 0.090 * d},
-		gaussian{main, 0.48 * d, 0.115 * d},
-		gaussian{s, 0.77 * d, 0.100 * d})
+		gaussian{p.made.q, 0.19 * d, 0.090 * d},
+		gaussian{p.made.main, 0.48 * d, 0.115 * d},
+		gaussian{p.made.s, 0.77 * d, 0.100 * d})
 }
 
 // rightBlock begins as the narrow QRS does and ends late and slowly, to the right,
 // up and to the front: rSR' in V1, a broad S in I and II.
-func rightBlock(w Wave, d float64, dst []gaussian) []gaussian {
-	dst = narrow(w, dst)
-	late := Frontal(math.Max(w.MV*0.5, 0.35), -150, 0.6)
+func (p *Params) rightBlock(dst []gaussian) []gaussian {
+	d := p.Block
+	dst = p.narrow(dst)
+	late := Frontal(math.Max(p.QRS.MV*0.5, 0.35), -150, 0.6)
 	return append(dst, gaussian{late, d - edge*0.15*d, 0.15 * d})
 }
 
@@ -174,25 +176,30 @@ func stSegment(st Vector, qrs, qt float64, dst []gaussian) []gaussian {
 }
 
 // atrial returns the bumps and the span of a P wave.
-func (p Params) atrial(a heart.Activation, dst []gaussian) ([]gaussian, ecg.Span) {
-	w := p.P
+func (p *Params) atrial(a *heart.Activation, dst []gaussian) ([]gaussian, ecg.Span) {
+	w := &p.P
 	switch {
 	case a.Retrograde:
-		w = p.P2
+		w = &p.P2
 	case a.Place > 0 && a.Place <= len(p.Places):
-		w = p.Places[a.Place-1]
+		w = &p.Places[a.Place-1]
 	case a.Focus >= 0 && a.Focus < len(p.Atrial) && p.Atrial[a.Focus].MV != 0:
-		w = p.Atrial[a.Focus]
+		w = &p.Atrial[a.Focus]
 	}
-	if p.Saw && a.Focus >= 0 {
-		return saw(w, dst), pSpan(w, a.At)
+	switch {
+	case p.Saw && a.Focus >= 0:
+		dst = saw(*w, dst)
+	case w == &p.P:
+		dst = pWave(p.made.p, w.Duration, dst)
+	default:
+		dst = pWave(w.vector(), w.Duration, dst)
 	}
-	return pWave(w, dst), pSpan(w, a.At)
+	return dst, pSpan(*w, a.At)
 }
 
 // ventricular returns the bumps and the beat of a ventricular activation. turned is
 // the beat's own turn of an ectopic axis, degrees.
-func (p Params) ventricular(a heart.Activation, turned float64, dst []gaussian) ([]gaussian, ecg.Beat) {
+func (p *Params) ventricular(a *heart.Activation, turned float64, dst []gaussian) ([]gaussian, ecg.Beat) {
 	beat := ecg.Beat{Origin: a.Origin}
 	switch {
 	case a.Origin == ecg.OriginVentricular:
@@ -209,8 +216,8 @@ func (p Params) ventricular(a heart.Activation, turned float64, dst []gaussian) 
 		dst, beat.QRS, beat.T = p.fromMuscle(w, a, dst)
 		scale(dst[from:], a.Fusion)
 		from = len(dst)
-		dst = narrow(p.QRS, dst)
-		dst = tWave(p.T.vector(), a.QT, p.tWidth(), dst)
+		dst = p.narrow(dst)
+		dst = tWave(p.made.t, a.QT, p.tWidth(), dst)
 		scale(dst[from:], 1-a.Fusion)
 	case a.ViaPath:
 		dst, beat.QRS, beat.T = p.byPath(a, dst)
@@ -218,27 +225,27 @@ func (p Params) ventricular(a heart.Activation, turned float64, dst []gaussian) 
 		qt := a.QT + p.Block - p.QRS.Duration
 		back := -0.25
 		if a.Bundle == heart.RightBundle {
-			dst = rightBlock(p.QRS, p.Block, dst)
+			dst = p.rightBlock(dst)
 			back = 0.45 // the terminal vector is small in the limb leads: T keeps its side
 		} else {
 			dst = leftBlock(p.QRS, p.Block, dst)
 		}
-		v := p.T.vector()
+		v := p.made.t
 		if back < 0 {
-			v = p.QRS.vector().Scale(back)
+			v = p.made.main.Scale(back)
 		}
 		dst = tWave(v, qt, p.tWidth(), dst)
 		beat.QRS, beat.T = ecg.Span{Onset: a.At, Peak: a.At + 0.4*p.Block, Offset: a.At + p.Block}, tSpan(qt, p.tWidth(), a.At)
 	default:
-		dst = narrow(p.QRS, dst)
+		dst = p.narrow(dst)
 		dst = stSegment(p.ST, p.QRS.Duration, a.QT, dst)
-		dst = tWave(p.T.vector(), a.QT, p.tWidth(), dst)
+		dst = tWave(p.made.t, a.QT, p.tWidth(), dst)
 		beat.QRS, beat.T = narrowSpan(p.QRS, a.At), tSpan(a.QT, p.tWidth(), a.At)
 	}
 	return dst, beat
 }
 
-func (p Params) tWidth() float64 {
+func (p *Params) tWidth() float64 {
 	if p.TWidth == 0 {
 		return 1
 	}
@@ -247,7 +254,7 @@ func (p Params) tWidth() float64 {
 
 // ectopic is the wave of a focus, its axis turned. A beat of a focus that the heart
 // had before it changed is as a conducted one.
-func (p Params) ectopic(focus int, turned float64) Wave {
+func (p *Params) ectopic(focus int, turned float64) Wave {
 	if focus >= len(p.Ectopic) {
 		return p.QRS
 	}
@@ -257,7 +264,7 @@ func (p Params) ectopic(focus int, turned float64) Wave {
 }
 
 // fromMuscle is a beat that spreads from muscle to muscle, with T opposite to QRS.
-func (p Params) fromMuscle(w Wave, a heart.Activation, dst []gaussian) ([]gaussian, ecg.Span, ecg.Span) {
+func (p *Params) fromMuscle(w Wave, a *heart.Activation, dst []gaussian) ([]gaussian, ecg.Span, ecg.Span) {
 	qt := math.Max(a.QT+w.Duration-p.QRS.Duration, w.Duration*1.9)
 	dst = wide(w, dst)
 	dst = tWave(w.vector().Scale(discordant), qt, 1, dst)
@@ -266,7 +273,7 @@ func (p Params) fromMuscle(w Wave, a heart.Activation, dst []gaussian) ([]gaussi
 
 // byPath is a beat that enters by an accessory path: a slow start, then the rest by
 // the bundles where the node's wave joins in time.
-func (p Params) byPath(a heart.Activation, dst []gaussian) ([]gaussian, ecg.Span, ecg.Span) {
+func (p *Params) byPath(a *heart.Activation, dst []gaussian) ([]gaussian, ecg.Span, ecg.Span) {
 	after := a.NodeAfter
 	if after >= p.Delta.Duration-p.QRS.Duration || math.IsInf(after, 1) {
 		w := p.Delta
@@ -279,11 +286,11 @@ func (p Params) byPath(a heart.Activation, dst []gaussian) ([]gaussian, ecg.Span
 	sd := peak / (edge + 1)
 	dst = append(dst, gaussian{p.Delta.vector(), edge * sd, sd})
 	from := len(dst)
-	dst = narrow(p.QRS, dst)
+	dst = p.narrow(dst)
 	shift(dst[from:], after)
 	dst = append(dst[:from], dst[from+1:]...)
 	d := after + p.QRS.Duration
-	dst = tWave(p.T.vector().Scale(0.7), a.QT, p.tWidth(), dst)
+	dst = tWave(p.made.t.Scale(0.7), a.QT, p.tWidth(), dst)
 	return dst, ecg.Span{Onset: a.At, Peak: a.At + after + 0.48*p.QRS.Duration, Offset: a.At + d}, tSpan(a.QT, p.tWidth(), a.At)
 }
 

@@ -207,3 +207,16 @@ func TestTurnedLeads(t *testing.T) {
 		}
 	}
 }
+
+// rotate turns v by the given degrees in the frontal plane, keeping V1's front.
+func rotate(v Vector, degrees float64) Vector {
+	if degrees == 0 {
+		return v
+	}
+	i, ii, v1 := v.Dot(leadI), v.Dot(leadII), v.Dot(leadV1)
+	// Cartesian frontal plane of the equilateral triangle: x along I, y along aVF.
+	x, y := i, (2*ii-i)/math.Sqrt(3)
+	sin, cos := math.Sincos(degrees * math.Pi / 180)
+	x, y = x*cos-y*sin, x*sin+y*cos
+	return solve(x, x/2+y*math.Sqrt(3)/2, v1)
+}

@@ -243,7 +243,7 @@ func (h *Heart) Next(before float64) (Activation, bool) {
 				}
 				h.out = h.out[:copy(h.out, h.out[1:])]
 				if first.Chamber == OfVentricles {
-					first.Stroke = h.pump.beat(h.p.Pump, first, atriaHelped(first))
+					first.Stroke = h.pump.beat(&h.p.Pump, &first, atriaHelped(&first))
 				}
 				return first, true
 			}
@@ -480,6 +480,6 @@ func (c *counter) blocks(rng *rand.Rand, gap, drop [2]int) bool {
 }
 
 // atriaHelped reports whether the atria filled the ventricles for this beat.
-func atriaHelped(a Activation) bool { return !math.IsNaN(a.P) }
+func atriaHelped(a *Activation) bool { return !math.IsNaN(a.P) }
 
 func between(rng *rand.Rand, r [2]int) int { return r[0] + rng.IntN(r[1]-r[0]+1) }

@@ -8,7 +8,10 @@ import (
 
 // pumpState is the left ventricle between beats, in stroke volumes at rest.
 type pumpState struct {
-	end float64 // volume at the end of the last ejection
+	end  float64 // volume at the end of the last ejection
+	full float64 // of an endlessly long diastole
+	tau  float64 // s, of filling
+	rest float64 // s, the RR at rest
 }
 
 const (
@@ -25,32 +28,25 @@ func systole(rr float64) float64 { return 0.30 * math.Sqrt(rr) }
 func EjectionTime(rr float64) float64 { return systole(math.Min(math.Max(rr, 0.2), 1.5)) }
 
 // filled is the share of the way from end to full reached in the given diastole.
-func filled(p Pump, diastole float64) float64 {
-	rest := 60 / p.RestRate
-	tau := fillingShare * (rest - systole(rest))
-	return 1 - math.Exp(-math.Max(diastole, 0)/tau)
+func (s *pumpState) filled(diastole float64) float64 {
+	return 1 - math.Exp(-math.Max(diastole, 0)/s.tau)
 }
 
-// full is the volume of an endlessly long diastole that makes the resting stroke 1.
-func full(p Pump) float64 {
-	rest := 60 / p.RestRate
-	f := filled(p, rest-systole(rest))
-	// In the steady state end = (1-EF) d and d = end + (full-end) f with EF d = 1.
-	d := 1 / ejectionFraction
-	end := d - 1
-	return end + (d-end)/f
-}
-
+// restPump is the ventricle of a heart at rest. full is such that its stroke is 1: in
+// the steady state end = (1-EF) d and d = end + (full-end) f with EF d = 1.
 func restPump(p Pump) pumpState {
-	return pumpState{end: 1/ejectionFraction - 1}
+	rest := 60 / p.RestRate
+	d := 1 / ejectionFraction
+	s := pumpState{end: d - 1, tau: fillingShare * (rest - systole(rest)), rest: rest}
+	s.full = s.end + (d-s.end)/s.filled(rest-systole(rest))
+	return s
 }
 
 // beat ejects one beat and returns its stroke. A beat too early to fill opens the
 // valve little or not at all; the blood it leaves behind makes the next one larger.
-func (s *pumpState) beat(p Pump, a Activation, atriaHelped bool) float64 {
-	diastole := a.RR - systole(math.Min(a.RR, 60/p.RestRate))
-	room := full(p) - s.end
-	volume := s.end + room*filled(p, diastole)
+func (s *pumpState) beat(p *Pump, a *Activation, atriaHelped bool) float64 {
+	diastole := a.RR - systole(math.Min(a.RR, s.rest))
+	volume := s.end + (s.full-s.end)*s.filled(diastole)
 	if !atriaHelped {
 		volume = s.end + (volume-s.end)*withoutAtria
 	}
