@@ -61,10 +61,7 @@ func plain(seed uint64) []ecg.Identity {
 }
 
 // limitsFor are the reader's limits for an age, from the published tables.
-func limitsFor(age ecg.Age) measure.Limits {
-	rate := norms.HeartRate(age).Accept
-	return measure.Limits{Slow: rate.Low, Fast: rate.High, Wide: norms.WideQRS(age).High}
-}
+func limitsFor(age ecg.Age) measure.Limits { return synth.Limits(age) }
 
 func buffer(rows, frames int) [][]float64 {
 	out := make([][]float64, rows)

@@ -8,9 +8,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"telltrace/synth"
 	"telltrace/synth/ecg"
 	"telltrace/synth/measure"
-	"telltrace/synth/norms"
 	"telltrace/synth/record"
 )
 
@@ -80,7 +80,7 @@ func (c *console) measure(o measureOrder, path string) error {
 	}
 	limits := measure.Adult()
 	if agedPatient {
-		limits = limitsAt(age)
+		limits = synth.Limits(age)
 	}
 	if got := rec.Strip.Seconds(); got < leastSeconds {
 		return fmt.Errorf("%s: %.3g s are too short to read: want at least %d", path, got, leastSeconds)
@@ -105,12 +105,6 @@ func (c *console) measure(o measureOrder, path string) error {
 	}
 	_, err = io.WriteString(c.out, readingText(path, rec, at, r, whose))
 	return err
-}
-
-// limitsAt are the bounds of usual at an age.
-func limitsAt(age ecg.Age) measure.Limits {
-	hr := norms.HeartRate(age).Accept
-	return measure.Limits{Slow: hr.Low, Fast: hr.High, Wide: norms.WideQRS(age).High}
 }
 
 // readFor reads the stretch, the lead's name checked first, and says when less is

@@ -97,7 +97,7 @@ func ParseAge(s string) (Age, error) {
 		}
 		a := Age{n, u.unit}
 		if a.Years() > MaxAgeYears {
-			return Age{}, fmt.Errorf("age %q is above %d years", s, MaxAgeYears)
+			return Age{}, fmt.Errorf("age %q is above %d years: write one below that", s, MaxAgeYears)
 		}
 		return a, nil
 	}

@@ -1,6 +1,9 @@
 package measure
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Limits of atrial fibrillation and flutter.
 const (
@@ -20,8 +23,18 @@ const (
 	flutterTrough          = 0.10 // and at most this half a cycle on
 	flutterSize            = 0.06 // mV from peak to peak at least
 	twoToOneAlike          = 0.82
-	manyAlike              = 0.76
 	flutterSeen            = 1.0 // s of trace outside QRS at least
+
+	// A saw-tooth has no still part: its lower slopes are this share of its steep ones.
+	sawMoves  = 0.17
+	sawStep   = 0.012 // s, half of the span that slopes are taken over
+	sawAlike  = 0.50  // likeness and trough of such a line
+	sawTrough = -0.40
+	fixedCV   = 0.006 // RRCV of a rate that never moves
+	steadyCV  = 0.014 // below that of a sinus node
+	evenAlike = 0.87
+
+	mixedRatio = 2.12 // waves for each QRS where conduction changes
 )
 
 // irregularly reports whether RR (s) is irregularly irregular: as changeable from one
@@ -63,10 +76,18 @@ func steady(rr []float64) float64 {
 	return float64(n) / float64(max(1, len(rr)-2))
 }
 
+// A restless line is what flutter() finds between the complexes.
+type waves struct {
+	bpm    float64 // a minute, 0 for none
+	alike  float64 // correlation with the line one cycle on
+	trough float64 // and half a cycle on
+	moves  float64 // how little of the line is still: its gentle slopes over its steep ones
+}
+
 // flutter looks for waves without rest between the complexes: the trace outside QRS
 // is like itself one cycle on, and unlike itself half a cycle on. v is the lead on
-// its isoelectric line, the result in waves a minute, 0 for none, with their likeness.
-func flutter(v []float64, hidden []bool, rate float64) (bpm, alike float64) {
+// its isoelectric line.
+func flutter(v []float64, hidden []bool, rate float64) (found waves) {
 	step := max(1, int(rate/125))
 	fs := rate / float64(step)
 	n := len(v) / step
@@ -84,8 +105,9 @@ func flutter(v []float64, hidden []bool, rate float64) (bpm, alike float64) {
 		}
 	}
 	if float64(seen)/fs < flutterSeen || quantile(kept, 0.95)-quantile(kept, 0.05) < flutterSize {
-		return 0, 0
+		return waves{}
 	}
+	moves := movement(v, hidden, rate)
 	like := func(lag int) float64 {
 		var ab, aa, bb float64
 		for i := 0; i+lag < n; i++ {
@@ -100,39 +122,72 @@ func flutter(v []float64, hidden []bool, rate float64) (bpm, alike float64) {
 		}
 		return ab / math.Sqrt(aa*bb)
 	}
-	best, at := flutterAlike, 0
+	// in a saw-tooth the T waves disturb the likeness, not the restlessness
+	least, deepest, again := flutterAlike, flutterTrough, flutterAlike-0.15
+	if moves > sawMoves {
+		least, deepest, again = sawAlike, sawTrough, -1
+	}
+	at := 0
 	low, high := int(60/flutterTo*fs), int(60/flutterFrom*fs)+1
 	before := like(low - 1)
 	now := like(low)
 	for lag := low; lag <= high; lag++ {
 		after := like(lag + 1)
-		if now > before && now >= after && now > best && like(lag/2) < flutterTrough && like(2*lag) > flutterAlike-0.15 {
-			best, at = now, lag
+		if now > before && now >= after && now > max(least, found.alike) {
+			if trough := like(lag / 2); trough < deepest && (again < 0 || like(2*lag) > again) {
+				at = lag
+				found = waves{60 * fs / float64(lag), now, trough, moves}
+			}
 		}
 		before, now = now, after
 	}
-	if at == 0 {
-		return 0, 0
+	if at > 0 { // between the samples
+		a, b, c := like(at-1), like(at), like(at+1)
+		if d := a - 2*b + c; d < 0 {
+			found.bpm = 60 * fs / (float64(at) + 0.5*(a-c)/d)
+		}
 	}
-	return 60 * fs / float64(at), best
+	return found
 }
 
-// believable reports whether waves that are alike by the given correlation are those
-// of flutter. Where RR is regular, P and T that stand evenly look the same: then the
-// ratio must be whole, the likeness close, and at 2:1 the rate above the usual and
-// not above what flutter of that age gives.
-func (r *Reading) believable(alike float64, limits Limits) bool {
-	ratio := r.AtrialRate / r.Rate
+// movement is the lower slopes of the line between complexes as a share of the steep
+// ones: low where waves stand on a still line, high in a saw-tooth.
+func movement(v []float64, hidden []bool, rate float64) float64 {
+	h := max(1, int(sawStep*rate))
+	slopes := make([]float64, 0, len(v)/2)
+	for i := h; i+h < len(v); i += 2 {
+		if !hidden[i-h] && !hidden[i+h] {
+			slopes = append(slopes, math.Abs(v[i+h]-v[i-h]))
+		}
+	}
+	slices.Sort(slopes)
+	if len(slopes) == 0 || slopes[len(slopes)*19/20] == 0 {
+		return 0
+	}
+	return slopes[len(slopes)*3/10] / slopes[len(slopes)*19/20]
+}
+
+// believable reports whether the waves found are those of flutter. Where RR is
+// regular, P and T that stand evenly look the same: then the ratio must be whole, the
+// likeness close, at 2:1 the rate above the usual and not above what flutter of that
+// age gives, and at higher ratios the line never still, as it is beside P and T.
+func (r *Reading) believable(w waves, limits Limits) bool {
+	ratio := w.bpm / r.Rate
 	whole := math.Round(ratio)
+	saw := w.moves > sawMoves && w.trough < sawTrough
 	switch {
 	case ratio < 1.5:
 		return false
 	case r.RRCV > regularCV:
+		// not every beat can be at 2:1 then
+		return ratio > mixedRatio && (w.alike > flutterAlike || saw)
+	case saw && ratio > 2.5:
 		return true
 	case math.Abs(ratio-whole) > 0.05*ratio:
 		return false
-	case whole == 2:
-		return alike > twoToOneAlike && r.Rate > limits.Fast && r.Rate < limits.reentry()
+	case whole == 2 && r.Rate > limits.Fast && r.Rate < limits.reentry():
+		// a sinus node's rate moves a little, that of flutter at one ratio never
+		return saw && r.RRCV < fixedCV || w.alike > twoToOneAlike && r.RRCV < steadyCV || w.alike > evenAlike
 	}
-	return alike > manyAlike
+	return false
 }

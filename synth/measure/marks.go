@@ -173,9 +173,8 @@ func (r *Reading) markP(m *marker) {
 		size = max(size, span(m.flat[max(0, m.at[b]+c.on):min(len(v), m.at[b]+c.off+1)]))
 	}
 	r.PPerQRS, r.Relation = 0, NoP
-	var alike float64
-	if r.AtrialRate, alike = flutter(v, m.hidden, m.rate); r.AtrialRate > 0 && m.oneShape() && r.believable(alike, r.limits) {
-		r.Relation, r.PPerQRS = Flutter, r.AtrialRate/r.Rate
+	if saw := flutter(v, m.hidden, m.rate); saw.bpm > 0 && m.oneShape() && r.believable(saw, r.limits) {
+		r.AtrialRate, r.Relation, r.PPerQRS = saw.bpm, Flutter, saw.bpm/r.Rate
 		return
 	}
 	r.AtrialRate = math.NaN()

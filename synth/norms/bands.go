@@ -62,6 +62,6 @@ func ParseAge(s string) (ecg.Age, error) {
 	case close:
 		return ecg.Age{}, fmt.Errorf("age %q: did you mean %q? an exact age is written 10d, 4mo or 6y", s, nearest)
 	default:
-		return ecg.Age{}, fmt.Errorf("%w, or one of %s", err, strings.Join(names, ", "))
+		return ecg.Age{}, fmt.Errorf("%w, or name one of %s", err, strings.Join(names, ", "))
 	}
 }

@@ -45,8 +45,13 @@ func describe(name, unit string, index int) (c Channel, factor float64) {
 	return c, 1
 }
 
+// firstWord is the first word of a name in capitals, "" when it has none ("-").
 func firstWord(name string) string {
-	return strings.ToUpper(strings.FieldsFunc(name, func(r rune) bool { return r == ' ' || r == '_' || r == '-' })[0])
+	words := strings.FieldsFunc(name, func(r rune) bool { return r == ' ' || r == '_' || r == '-' })
+	if len(words) == 0 {
+		return ""
+	}
+	return strings.ToUpper(words[0])
 }
 
 // leadName writes a standard lead the standard way: "avr", "ECG II" and "Lead V1"

@@ -2,6 +2,7 @@ package missed
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -12,7 +13,6 @@ import (
 	"telltrace/synth"
 	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
-	"telltrace/synth/measure"
 	"telltrace/trainer/look"
 	"telltrace/trainer/paper"
 	"telltrace/trainer/practise"
@@ -81,22 +81,7 @@ func held(l *look.Look, r practise.Round) (*stage.Stage, ecg.Marks) {
 		clock = clock.Add(time.Second)
 		s.Hold(clock)
 	}
-	if r.Marks != nil {
-		return s, r.Marks(0, s.Edge())
-	}
-	strip, at := s.Strip(0, s.Edge())
-	found, err := measure.Read(strip, s.Lead())
-	if err != nil {
-		return s, ecg.Marks{}
-	}
-	var marks ecg.Marks
-	for _, p := range found.Marks.P {
-		marks.P = append(marks.P, p.Shift(at))
-	}
-	for _, b := range found.Marks.Beats {
-		marks.Beats = append(marks.Beats, b.Shift(at))
-	}
-	return s, marks
+	return s, r.Truth(s)
 }
 
 // retell writes the words anew: what is left to do may have changed.
@@ -117,12 +102,20 @@ func (o *opened) retell(m *Model, e entry) {
 		for i, r := range e.Right {
 			rights[i] = lesson.Action(r).Words()
 		}
-		add("%s Right was: %s.", said, strings.Join(rights, ", or: "))
+		if slices.Contains(e.Right, e.ConfusedWith) {
+			add("%s It was needed, but nobody had checked the patient. %s", said, look.PatientFirst)
+		} else {
+			add("%s Right was: %s.", said, strings.Join(rights, ", or: "))
+		}
 	} else {
 		add("%s It was: %s.", said, name(e.Subject))
 	}
 	if a, ok := truth.LookAlike(e.confused()); ok {
-		add("What tells them apart: %s At the bedside: %s", a.Difference, a.Bedside)
+		apart := "What tells them apart: " + a.Difference
+		if e.State != ecg.NoSignsOfLife { // then the state has decided
+			apart += " At the bedside: " + a.Bedside
+		}
+		add("%s", apart)
 	}
 	add("%s", e.left())
 	if known {
@@ -131,7 +124,7 @@ func (o *opened) retell(m *Model, e entry) {
 			add("Then: %s %s", care.Then, care.Caution)
 		}
 		add("To look for: %s", strings.Join(truth.LookFor, " "))
-		add("At the bedside: %s", truth.LookFirst)
+		add("First at the bedside: %s", truth.LookFirst)
 	} else {
 		add("The catalogue of this program has no %q.", e.Subject)
 	}
@@ -222,11 +215,11 @@ func (o *opened) view(m *Model) []string {
 	lines := []string{m.title(head, "missed "+dayWord(o.entry.Last, m.env.Now(), m.env.Location))}
 	if o.main != nil {
 		lines = append(lines, l.Title.Render(m.cut(o.captions(0))))
-		lines = append(lines, drawn(o.main, o.marks)...)
+		lines = append(lines, o.main.Draw(o.main.Marked(o.marks))...)
 	}
 	if o.main != nil && o.twoShown() {
 		lines = append(lines, l.Title.Render(m.cut(o.captions(1))))
-		lines = append(lines, drawn(o.other, o.otherM)...)
+		lines = append(lines, o.other.Draw(o.other.Marked(o.otherM))...)
 	}
 	for _, w := range o.words[min(o.from, len(o.words)):min(o.from+o.room, len(o.words))] {
 		lines = append(lines, l.Body.Render(w))
@@ -234,26 +227,12 @@ func (o *opened) view(m *Model) []string {
 	return lines
 }
 
-// captions stand above the strips.
+// captions stand above the strips; one that is shown is in the catalogue.
 func (o *opened) captions(i int) string {
-	is, looks := "This is ", "looks"
 	if i == 0 {
-		if l, _ := synth.Lesson(o.entry.Subject); l.Plural {
-			is = "These are "
-		}
-		return is + name(o.entry.Subject) + ", " + o.entry.age()
+		l, _ := synth.Lesson(o.entry.Subject)
+		return practise.ThisIs(l) + ", " + o.entry.age()
 	}
-	if l, _ := synth.Lesson(o.entry.confused()); l.Plural {
-		looks = "look"
-	}
-	return "You said " + name(o.entry.confused()) + ", which " + looks + " like this"
-}
-
-// drawn is a strip with its waves marked and the intervals of one beat bracketed.
-func drawn(s *stage.Stage, marks ecg.Marks) []string {
-	o := &stage.Overlay{Marks: marks}
-	if b, ok := paper.ChooseBeat(s.View(), marks.Beats); ok {
-		o.Brackets = paper.Intervals(b)
-	}
-	return s.Draw(o)
+	l, _ := synth.Lesson(o.entry.confused())
+	return practise.YouSaid(l)
 }

@@ -2,20 +2,17 @@ package practise
 
 import (
 	"fmt"
-	"math"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
 
 	"telltrace/scenarios"
-	"telltrace/scoring"
 	"telltrace/scoring/ledger"
 	"telltrace/synth"
 	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
-	"telltrace/synth/measure"
 	"telltrace/trainer/look"
-	"telltrace/trainer/paper"
 	"telltrace/trainer/stage"
 )
 
@@ -40,8 +37,8 @@ const otherShown = 14
 func (m *Model) explainRound() explanation {
 	r := m.round
 	truth, _ := synth.Lesson(r.Subject)
-	e := explanation{marks: m.truth()}
-	e.caption[0] = "This is " + truth.Name
+	e := explanation{marks: r.Truth(m.stage)}
+	e.caption[0] = ThisIs(truth)
 	if m.named.chosen != r.Subject {
 		e.chosen(m)
 	}
@@ -50,33 +47,21 @@ func (m *Model) explainRound() explanation {
 	return e
 }
 
-// truth is what is marked on the held strip: the engine's own truth, or what can be
-// read from the samples of a recording.
-func (m *Model) truth() ecg.Marks {
-	if m.round.Marks != nil {
-		return m.round.Marks(0, m.stage.Edge())
+// ThisIs names what a strip shows, for the line above it.
+func ThisIs(l lesson.Lesson) string {
+	if l.Plural {
+		return "These are " + l.Name
 	}
-	strip, at := m.stage.Strip(m.stage.Edge()-stripSeconds, m.stage.Edge())
-	reading, err := measure.Read(strip, m.stage.Lead(), measure.WithLimits(limits(m.round.Age)))
-	if err != nil {
-		return ecg.Marks{}
-	}
-	return shift(reading.Marks, at)
+	return "This is " + l.Name
 }
 
-// stripSeconds is how much of the end of a strip is read back, s: the usual length
-// of a printed strip.
-const stripSeconds = 10
-
-func shift(m ecg.Marks, dt float64) ecg.Marks {
-	var out ecg.Marks
-	for _, p := range m.P {
-		out.P = append(out.P, p.Shift(dt))
+// YouSaid names what was chosen, for the line above its strip.
+func YouSaid(l lesson.Lesson) string {
+	looks := "looks"
+	if l.Plural {
+		looks = "look"
 	}
-	for _, b := range m.Beats {
-		out.Beats = append(out.Beats, b.Shift(dt))
-	}
-	return out
+	return "You said " + l.Name + ", which " + looks + " like this"
 }
 
 // Said is the strip of what was named for a patient in place of the truth, false
@@ -100,7 +85,7 @@ func (e *explanation) chosen(m *Model) {
 	e.other = stage.New(m.env.Look, p, otherShown)
 	e.other.Advance(m.now)
 	e.otherM = p.Marks(0, otherShown)
-	e.caption[1] = "You said " + named.Name + ", which looks like this"
+	e.caption[1] = YouSaid(named)
 }
 
 // follow shows the chosen entry's strip in the lead and at the scale of the first.
@@ -137,32 +122,30 @@ func (m *Model) paragraphs(truth lesson.Lesson) []string {
 			p = append(p, "What tells it: "+strings.TrimPrefix(truth.LookFor[len(truth.LookFor)-1], "Special: "))
 		}
 	}
-	if m.acted.asked {
-		said := lesson.Action(m.acted.chosen).Words()
-		if m.acted.mark.Verdict == ledger.Right {
-			p = append(p, "First: "+said+". That is right here. "+care.Then)
-		} else {
-			p = append(p, fmt.Sprintf("First: %s. You said: %s. %s", firstRight(m.acted.mark, care), said, care.Then))
-		}
-	} else {
-		p = append(p, "First: "+care.First.Words()+". "+care.Then)
-	}
-	p = append(p, care.Caution)
+	p = append(p, m.firstAction(care)+" Then: "+care.Then, care.Caution)
 	if r.Bedside != nil {
 		p = append(p, m.bedsideWas(*r.Bedside))
 	}
-	p = append(p, "Read in order: "+m.readInOrder())
+	p = append(p, "Read in order: "+r.readInOrder(m.stage))
 	p = append(p, "To look for: "+strings.Join(truth.LookFor, " "))
 	p = append(p, look.Caution)
 	return p
 }
 
-// firstRight is the first right action in words.
-func firstRight(m scoring.Mark, care lesson.Care) string {
-	if len(m.Right) > 0 {
-		return lesson.Action(m.Right[0]).Words()
+// firstAction says what comes first, and what was said when that is something else.
+func (m *Model) firstAction(care lesson.Care) string {
+	right := m.acted.mark.Right
+	if !m.acted.asked || len(right) == 0 {
+		return "First: " + care.First.Words() + "."
 	}
-	return care.First.Words()
+	said := lesson.Action(m.acted.chosen).Words()
+	switch {
+	case m.acted.mark.Verdict == ledger.Right:
+		return "First: " + said + ". That is right here."
+	case slices.Contains(right, m.acted.chosen):
+		return "First: " + look.PatientFirst + " Only then: " + said + ", as you said."
+	}
+	return fmt.Sprintf("First: %s. You said: %s.", lesson.Action(right[0]).Words(), said)
 }
 
 // bedsideWas says what there was to see, looked at or not, and in which order it
@@ -173,24 +156,13 @@ func (m *Model) bedsideWas(b scenarios.Bedside) string {
 	if len(looked) == 0 {
 		return s + " You looked at nothing before answering."
 	}
-	return s + " You looked at: " + strings.Join(looked, ", then ") + "."
-}
-
-// readInOrder is the strip read back in the order of the trade: rate, regular or
-// not, P for every QRS, PR, QRS, T. The reader's own name for it is left out: one
-// lead and ten seconds are less than the lesson knows.
-func (m *Model) readInOrder() string {
-	to := m.stage.Edge()
-	strip, _ := m.stage.Strip(to-stripSeconds, to)
-	reading, err := measure.Read(strip, m.stage.Lead(), measure.WithLimits(limits(m.round.Age)))
-	if err != nil {
-		return "this strip cannot be read back: " + err.Error()
+	for i, what := range looked {
+		if what == ledger.LookChild { // as it is kept; the patient may be of any age
+			what = "patient"
+		}
+		looked[i] = "the " + what
 	}
-	reasons := reading.Reasons
-	if len(reasons) > 1 {
-		reasons = reasons[:len(reasons)-1]
-	}
-	return fmt.Sprintf("lead %s, last %d s: %s.", reading.Lead, int(math.Round(strip.Seconds())), strings.Join(reasons, "; "))
+	return s + " You looked at " + strings.Join(looked, ", then ") + "."
 }
 
 // layout shares the window between the strips and the words.
@@ -235,10 +207,10 @@ func (e *explanation) view(m *Model) []string {
 	l := m.env.Look
 	lines := []string{m.title(), m.verdict()}
 	lines = append(lines, l.Title.Render(m.cut(e.caption[0])))
-	lines = append(lines, m.stage.Draw(overlay(m.stage, e.marks))...)
+	lines = append(lines, m.stage.Draw(m.stage.Marked(e.marks))...)
 	if e.other != nil {
 		lines = append(lines, l.Title.Render(m.cut(e.caption[1])))
-		lines = append(lines, e.other.Draw(overlay(e.other, e.otherM))...)
+		lines = append(lines, e.other.Draw(e.other.Marked(e.otherM))...)
 	}
 	words := e.wrapped(m)
 	for i := e.from; i < min(e.from+e.room, len(words)); i++ {
@@ -249,15 +221,6 @@ func (e *explanation) view(m *Model) []string {
 		lines = append(lines, style.Render(words[i]))
 	}
 	return lines
-}
-
-// overlay marks the waves and brackets the intervals of one beat.
-func overlay(s *stage.Stage, marks ecg.Marks) *stage.Overlay {
-	o := &stage.Overlay{Marks: marks}
-	if b, ok := paper.ChooseBeat(s.View(), marks.Beats); ok {
-		o.Brackets = paper.Intervals(b)
-	}
-	return o
 }
 
 // verdict says how the answers were marked, in words first.

@@ -54,7 +54,7 @@ func (m *Model) enable() {
 	k.lead.SetEnabled(m.stage != nil && m.stage.Leads() > 1)
 	k.scale.SetEnabled(m.stage != nil)
 	k.pan.SetEnabled(m.stage != nil && m.stage.Held())
-	k.scroll.SetEnabled(m.phase == explained)
+	k.scroll.SetEnabled(m.phase == explained && m.explain.lines > m.explain.room)
 	k.next.SetEnabled(m.phase == explained)
 	k.retry.SetEnabled(m.phase == unsaved)
 }
@@ -62,7 +62,7 @@ func (m *Model) enable() {
 // ShortHelp is the hint line.
 func (m *Model) ShortHelp() []key.Binding {
 	k := m.keys
-	return []key.Binding{k.choose, k.commit, k.next, k.retry, k.hold, k.lead, k.pan, k.back}
+	return []key.Binding{k.choose, k.commit, k.next, k.scroll, k.retry, k.hold, k.lead, k.pan, k.back}
 }
 
 // FullHelp lists all bindings.

@@ -102,6 +102,7 @@ func (m *Model) MinSize() (cols, rows int) { return 80, 24 }
 func (m *Model) SetSize(cols, rows int) {
 	m.cols, m.rows = cols, rows
 	m.layout()
+	m.enable()
 }
 
 // Init starts the clock.
@@ -198,7 +199,7 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 		if errors.Is(m.trouble, io.EOF) {
 			return screen.Say(screen.Back{})
 		}
-	case key.Matches(msg, k.scroll) && m.phase == explained:
+	case key.Matches(msg, k.scroll):
 		m.explain.scroll(msg.String() == "down")
 	case key.Matches(msg, k.up):
 		m.cursor = (max(m.cursor, 0) + len(m.choices()) - 1) % len(m.choices())

@@ -9,8 +9,6 @@ import (
 	"telltrace/synth"
 	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
-	"telltrace/synth/measure"
-	"telltrace/synth/norms"
 	"telltrace/trainer/tape"
 )
 
@@ -61,12 +59,6 @@ func Synthetic(title string, mode ledger.Mode, e scenarios.Exercise) (Round, err
 		Choices: e.Choices, Actions: e.Actions, Bedside: &bedside, Age: e.Strip.Age,
 		Feed: p, Start: shownAtStart, Marks: p.Marks, Evidence: p.EvidenceAt, Oxygen: p.Oxygen,
 	}, nil
-}
-
-// limits are the bounds of usual at an age, for reading back.
-func limits(age ecg.Age) measure.Limits {
-	hr := norms.HeartRate(age).Accept
-	return measure.Limits{Slow: hr.Low, Fast: hr.High, Wide: norms.WideQRS(age).High}
 }
 
 // sentence says the numbers as one plain sentence, after the strip has run for the

@@ -221,6 +221,16 @@ type Overlay struct {
 	Brackets []paper.Bracket
 }
 
+// Marked is an overlay of marks (strip times) with the intervals of one beat on the
+// page bracketed.
+func (s *Stage) Marked(marks ecg.Marks) *Overlay {
+	o := &Overlay{Marks: marks}
+	if b, ok := paper.ChooseBeat(s.view, marks.Beats); ok {
+		o.Brackets = paper.Intervals(b)
+	}
+	return o
+}
+
 // Draw draws the strip, and the pulse trace under it, as rows of exact width; in a
 // plain look it says in words what they show.
 func (s *Stage) Draw(o *Overlay) []string {
