@@ -6,6 +6,7 @@ import (
 	"io"
 	"math/rand/v2"
 	"os"
+	"path/filepath"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -86,6 +87,10 @@ func newPractise(c *console) *cobra.Command {
 			patient := adult
 			if w.Age != nil {
 				patient = *w.Age
+			}
+			from, err := filepath.Abs(from) // a missed strip is to be found again from anywhere
+			if err != nil {
+				return fmt.Errorf("--from: %w", err)
 			}
 			plan, err := practise.Recorded(from, patient, rand.New(rand.NewPCG(f.newSeed()(), 1)))
 			if err != nil {

@@ -70,13 +70,17 @@ func (e entry) teachable() bool {
 	return ok
 }
 
-// name is an entry of the catalogue as said aloud.
-func name(id string) string {
-	if l, ok := synth.Lesson(id); ok {
-		return l.Name
+// taught is an entry of the catalogue; one that it no longer has is called by its id.
+func taught(id string) lesson.Lesson {
+	l, ok := synth.Lesson(id)
+	if !ok {
+		l.Name = id
 	}
-	return id
+	return l
 }
+
+// name is an entry of the catalogue as said aloud.
+func name(id string) string { return taught(id).Name }
 
 func capital(s string) string {
 	if s == "" {

@@ -80,8 +80,8 @@ func opening(recording missed.Recording, log ...ledger.Answer) func(*screen.Env)
 }
 
 func TestContract(t *testing.T) {
-	t.Run("with a log", func(t *testing.T) { screentest.Contract(t, opening(nil, history()...)) })
-	t.Run("without", func(t *testing.T) { screentest.Contract(t, opening(nil)) })
+	t.Run("with a log", func(t *testing.T) { screentest.Exercise(t, opening(nil, history()...)) })
+	t.Run("without", func(t *testing.T) { screentest.Exercise(t, opening(nil)) })
 }
 
 func TestGolden(t *testing.T) {

@@ -227,12 +227,10 @@ func (o *opened) view(m *Model) []string {
 	return lines
 }
 
-// captions stand above the strips; one that is shown is in the catalogue.
+// captions stand above the strips.
 func (o *opened) captions(i int) string {
 	if i == 0 {
-		l, _ := synth.Lesson(o.entry.Subject)
-		return practise.ThisIs(l) + ", " + o.entry.age()
+		return practise.ThisIs(taught(o.entry.Subject)) + ", " + o.entry.age()
 	}
-	l, _ := synth.Lesson(o.entry.confused())
-	return practise.YouSaid(l)
+	return practise.YouSaid(taught(o.entry.confused()))
 }

@@ -82,7 +82,7 @@ func (r run) kept(t *testing.T) []ledger.Answer {
 }
 
 func TestContract(t *testing.T) {
-	screentest.Contract(t, func(env *screen.Env) screen.Screen { return practise.New(env, rounds(1000, nil)) })
+	screentest.Exercise(t, func(env *screen.Env) screen.Screen { return practise.New(env, rounds(1000, nil)) })
 }
 
 func TestGolden(t *testing.T) {

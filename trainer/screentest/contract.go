@@ -18,7 +18,7 @@ import (
 	"telltrace/trainer/screen"
 )
 
-// Contract holds a screen to what every screen keeps:
+// Exercise holds a screen to what every screen keeps:
 //
 //  1. In every window from its MinSize on, its page fits: no line too wide, not too
 //     many lines.
@@ -30,7 +30,7 @@ import (
 //  6. q goes back.
 //  7. Once it is closed nothing of it goes on.
 //  8. No keys in any order break 1 or 4.
-func Contract(t *testing.T, open func(*screen.Env) screen.Screen) {
+func Exercise(t *testing.T, open func(*screen.Env) screen.Screen) {
 	run := func(t *testing.T, cols, rows int, drive func(*testing.T, *Driver, *probe)) {
 		t.Helper()
 		var p *probe

@@ -1,7 +1,7 @@
 // Package screentest drives a screen as a learner would, with keys and the passing
 // of time, and looks at the cells a terminal would show. Everything runs on the
 // false clock of testing/synctest: a second costs nothing and comes out the same on
-// every run. Start with Run; Contract holds any screen to what all must keep.
+// every run. Start with Run; Exercise holds any screen to what all must keep.
 package screentest
 
 import (
@@ -192,13 +192,19 @@ func (d *Driver) Choose(answer string) {
 // Sees checks that the page says something, however its lines are broken.
 func (d *Driver) Sees(words string) {
 	d.t.Helper()
-	require.Contains(d.t, plain(d.Cells()), plain(words), "on the page:\n%s", d.Cells())
+	require.Contains(d.t, d.Words(), plain(words), "on the page:\n%s", d.Cells())
 }
 
 // SeesNot checks that the page does not say something.
 func (d *Driver) SeesNot(words string) {
 	d.t.Helper()
-	require.NotContains(d.t, plain(d.Cells()), plain(words), "on the page:\n%s", d.Cells())
+	require.NotContains(d.t, d.Words(), plain(words), "on the page:\n%s", d.Cells())
+}
+
+// Words are the words on the page, blanks and line breaks as one blank each.
+func (d *Driver) Words() string {
+	d.t.Helper()
+	return plain(d.Cells())
 }
 
 // plain joins words that stand on several lines.
