@@ -132,20 +132,24 @@ func pulse(id ecg.Identity) (words string, flows bool, err error) {
 	if id.Age.Years() < 1 {
 		where = "at the upper arm"
 	}
-	if on := measure.PulseOnsets(trace, strip.Rate); uneven(on) {
+	switch apart := unevenness(measure.PulseOnsets(trace, strip.Rate)); {
+	case apart > 1.7:
 		how = "uneven, beats missing"
+	case apart > 1.35:
+		how = "uneven"
 	}
 	return fmt.Sprintf("%s %s, about %d a minute, %s.", strength, where, 5*int(math.Round(rate/5)), how), true, nil
 }
 
-// uneven reports whether a finger would notice that the beats (s) are not regular.
-func uneven(beats []float64) bool {
+// unevenness is how many times longer the longest time between two beats (s) is than
+// the shortest: a finger notices about a third, and nearly twice is a beat left out.
+func unevenness(beats []float64) float64 {
 	longest, shortest := 0.0, math.Inf(1)
 	for i := 1; i < len(beats); i++ {
 		d := beats[i] - beats[i-1]
 		longest, shortest = math.Max(longest, d), math.Min(shortest, d)
 	}
-	return longest > 1.35*shortest
+	return longest / shortest
 }
 
 // electrodes is what a look at the electrodes shows.

@@ -74,6 +74,20 @@ func sameButForName(a, b string) bool {
 	return slices.Contains(namingOnly, [2]string{a, b}) || slices.Contains(namingOnly, [2]string{b, a})
 }
 
+// pulseless reports whether pulseless electrical activity is a name for the case as
+// well: complexes that should carry a pulse, and no sign of life. Fast ventricular
+// rhythms are left out, as they can be shocked.
+func pulseless(c Case, truth lesson.Lesson, chosen string) bool {
+	if chosen != "pulseless-electrical-activity" || c.State != ecg.NoSignsOfLife {
+		return false
+	}
+	switch truth.Family {
+	case lesson.Sinus, lesson.Atrial, lesson.Junctional, lesson.Block, lesson.Paced, lesson.Shape:
+		return true
+	}
+	return false
+}
+
 // MarkRhythm marks the name given to the strip, a catalogue id or NotSure. It
 // returns an error only when the catalogue knows the subject or the chosen id not.
 // The rules, the first that applies:
@@ -81,7 +95,8 @@ func sameButForName(a, b string) bool {
 //  1. NotSure is right where the strip cannot settle it, else near.
 //  2. The subject itself is right; where the strip cannot settle it, only for who
 //     checked the patient, else near.
-//  3. A difference of naming only is near and counts as right.
+//  3. A difference of naming only is near and counts as right; so is pulseless
+//     electrical activity for any complexes that should carry a pulse and do not.
 //  4. An arrest called artifact or something routine is critical.
 //  5. A name that would have kept nobody at the bedside, in an arrest or for a
 //     rhythm that is urgent in itself, is wrong.
@@ -128,6 +143,12 @@ func MarkRhythm(c Case, chosen string, find Lookup) (Mark, error) {
 	}
 	if sameButForName(c.Subject, chosen) {
 		m, err := mark(ledger.Near, "A difference of name only: what is done is the same.")
+		m.Correct = true
+		return m, err
+	}
+
+	if pulseless(c, truth, chosen) {
+		m, err := mark(ledger.Near, "Right for this patient, who has complexes and no pulse; the strip alone shows "+truth.Name+".")
 		m.Correct = true
 		return m, err
 	}

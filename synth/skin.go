@@ -6,8 +6,8 @@ import (
 	"sync"
 )
 
-// noiseLength is a prime, so that electrodes starting at different places do not
-// fall into step.
+// noiseLength is a prime, so that rows starting at different places do not fall into
+// step.
 const noiseLength = 8191
 
 // noiseRun is how many samples can be read in one go from any place in the table.

@@ -8,6 +8,7 @@ import (
 	"telltrace/scenarios"
 	"telltrace/scoring/ledger"
 	"telltrace/trainer/missed"
+	"telltrace/trainer/notice"
 	"telltrace/trainer/practise"
 	"telltrace/trainer/screen"
 	"telltrace/trainer/settings"
@@ -31,6 +32,9 @@ func Routes() []Route {
 		{"practise", func(env *screen.Env) screen.Screen { return Practise(env, scenarios.Wish{}) }},
 		{"missed", func(env *screen.Env) screen.Screen { return Missed(env, nil) }},
 		{"help", Help},
+		{"notice", func(env *screen.Env) screen.Screen {
+			return notice.New(env, "Your answers cannot be kept.", "go on", func() screen.Screen { return Start(env, nil) })
+		}},
 	}
 }
 

@@ -26,6 +26,7 @@ import (
 // The main job, from first start to the missed-answers log, in the built program.
 func TestStory(t *testing.T) {
 	program := build(t)
+	require.FileExists(t, program)
 	together(t, atSizes(func(t *testing.T, seed uint64, cols, rows int) {
 		h := newHome(t, program)
 		story(t, h, seed, func(args ...string) window { return launch(t, h.command(args...), cols, rows) })

@@ -22,6 +22,7 @@ import (
 	"telltrace/synth/near"
 	"telltrace/trainer"
 	"telltrace/trainer/look"
+	"telltrace/trainer/practise"
 	"telltrace/trainer/screen"
 )
 
@@ -89,7 +90,7 @@ func newRoot(c *console) *cobra.Command {
 	f.add(root)
 	root.RunE = func(cmd *cobra.Command, _ []string) error {
 		f.seeded = cmd.Flags().Changed("seed")
-		return f.run(c, func(env *screen.Env) screen.Screen { return trainer.Start(env, recorded) })
+		return f.run(c, func(env *screen.Env) screen.Screen { return trainer.Start(env, practise.RecordedAgain) })
 	}
 	root.SetVersionTemplate("{{.Name}} {{.Version}}\n")
 	root.SetIn(c.in)

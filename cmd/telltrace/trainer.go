@@ -118,19 +118,14 @@ func newMissed(c *console) *cobra.Command {
 		Args:  cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			f.seeded = cmd.Flags().Changed("seed")
-			return f.run(c, func(env *screen.Env) screen.Screen { return trainer.Missed(env, recorded) })
+			return f.run(c, func(env *screen.Env) screen.Screen { return trainer.Missed(env, practise.RecordedAgain) })
 		},
 	}
 	f.add(cmd)
 	return cmd
 }
 
-// recorded plays a missed strip that came from a recording.
-func recorded(id ecg.Identity, mode ledger.Mode, offered []string) (practise.Round, error) {
-	return practise.RecordedAgain(mode, id, adult, offered)
-}
-
-// newSeed gives the seeds of exercises: drawn from --seed, so that a session can be
+// newSeed gives the seeds of exercises: drawn from --seed, so that a sitting can be
 // had again, or from the system.
 func (f *trainerFlags) newSeed() func() uint64 {
 	if f.seeded {

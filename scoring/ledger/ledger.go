@@ -4,7 +4,7 @@
 // computed from them and can be computed again.
 //
 // Start with Answer and Store. Package ledger/sqlite keeps answers in a file,
-// Memory keeps them for one session, and ledgertest.Exercise holds every Store to
+// Memory keeps them until the program ends, and ledgertest.Exercise holds every Store to
 // the contract.
 package ledger
 

@@ -83,17 +83,6 @@ func (m Miss) Left() string {
 	}
 }
 
-// Of keeps the misses of one subject; all of them when it is "".
-func Of(misses []Miss, subject string) []Miss {
-	var out []Miss
-	for _, m := range misses {
-		if subject == "" || m.Subject == subject {
-			out = append(out, m)
-		}
-	}
-	return out
-}
-
 // List returns the misses still in the log, the last missed first, from the
 // answers of one learner. The answers may come in any order and more than once.
 // Calendar days are those of loc (nil: UTC).

@@ -294,18 +294,6 @@ func TestConfusedIsRightHere(t *testing.T) {
 	assert.Len(t, List(h, nil), 1)
 }
 
-func TestOf(t *testing.T) {
-	misses := List(history(t, `
-		1 22:00 practise v1 movement
-		2 22:00 practise s1 movement
-		3 22:00 practise v2 movement`), nil)
-	assert.Len(t, Of(misses, ""), 3)
-	assert.Empty(t, Of(misses, "asystole"))
-	got := Of(misses, "ventricular-bigeminy")
-	require.Len(t, got, 2)
-	assert.Equal(t, "1/ventricular-bigeminy/6y/2", got[0].Strip)
-}
-
 // The log depends on what was answered when, and on nothing else: not on the order
 // in which answers arrive (many share a time), nor on answers that arrive twice, and
 // it leaves its input alone.

@@ -63,7 +63,7 @@ func rows(frames int) [][]float64 {
 	return out
 }
 
-// The recurrence gives what math.Exp gives, within a microvolt, at every electrode
+// The recurrence gives what math.Exp gives, within a microvolt, in every lead of Base
 // over a whole strip.
 func TestRecurrenceIsTheExactSum(t *testing.T) {
 	for n, rate := range []float64{100, 250, 500, 2000, 500} {

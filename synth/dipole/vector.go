@@ -1,6 +1,7 @@
 // Package dipole gives activations their shape: each adds a few Gaussians to a
 // three-dimensional heart dipole (after McSharry et al. 2003 in one and Sameni et
-// al. 2007 in three dimensions), seen by electrodes through published lead vectors.
+// al. 2007 in three dimensions), seen in the leads of Base through published lead
+// vectors; the potentials of the electrodes follow from those.
 // Fibrillation, which has no activations, is a few drifting oscillators in the same
 // dipole. Leads are differences of electrode potentials, so Einthoven's law holds.
 package dipole
@@ -31,7 +32,7 @@ var (
 	leadV1 = Vector{-0.515, 0.157, 0.917}
 )
 
-// Electrodes are the potentials that the pipeline carries, in this order. The
+// Electrodes are those whose potentials can be disturbed, in this order. The
 // reference RL is their zero: with RA, LA and LL at equal distance their mean is
 // zero, as a central terminal's is.
 var Electrodes = []ecg.Electrode{ecg.RA, ecg.LA, ecg.LL, ecg.V}

@@ -63,8 +63,8 @@ type Identity struct {
 	Leads    []Lead   // usual: I, II, III
 	Rate     int      // Hz; usual: DefaultRate
 
-	// For a stretch of a recording instead of a synthetic strip; all above is
-	// then empty.
+	// For a stretch of a recording instead of a synthetic strip; of all above only
+	// Age may then be set, the patient's as far as it was told.
 	Recording string  // path of the record
 	At        float64 // s from its start
 	Seconds   float64
@@ -99,7 +99,11 @@ func (id Identity) Subject() string {
 func (id Identity) String() string {
 	var b strings.Builder
 	if id.Recording != "" {
-		fmt.Fprintf(&b, "recording;at=%s;seconds=%s;path=%s", decimal(id.At), decimal(id.Seconds), id.Recording)
+		fmt.Fprintf(&b, "recording;at=%s;seconds=%s;", decimal(id.At), decimal(id.Seconds))
+		if id.Age != (Age{}) {
+			fmt.Fprintf(&b, "age=%s;", id.Age)
+		}
+		b.WriteString("path=" + id.Recording)
 		return b.String()
 	}
 	fmt.Fprintf(&b, "%d/%s/%s/%d", id.Engine, id.Rhythm, id.Age, id.Seed)
@@ -257,6 +261,13 @@ func parseRecording(s, rest string) (Identity, error) {
 	id.Recording = path
 	for field := range strings.SplitSeq(strings.TrimSuffix(head, ";"), ";") {
 		key, value, _ := strings.Cut(field, "=")
+		if key == "age" {
+			var err error
+			if id.Age, err = ParseAge(value); err != nil {
+				return Identity{}, fmt.Errorf("strip identity %q: %w", s, err)
+			}
+			continue
+		}
 		x, err := strconv.ParseFloat(value, 64)
 		if err != nil || !(x >= 0 && x <= 1e9) { // NaN is refused too
 			return Identity{}, fmt.Errorf("strip identity %q: %s=%q is not a number of seconds", s, key, value)

@@ -15,6 +15,7 @@ const (
 	Ventricle
 )
 
+// String names the site.
 func (s Site) String() string {
 	switch s {
 	case Atrium:

@@ -9,28 +9,31 @@ import (
 
 // Limits of atrial waves that stand anywhere between complexes.
 const (
-	waveNoise    = 2.5   // of the quiet quarter's range: a lower wave is noise
-	waveSize     = 0.012 // mV at least, where the signal is in mV
-	onT          = 0.30  // share of the T under it that a wave on a T must have
-	otherP       = 0.55  // share of the usual P's height that a P of another place must have
-	ownLatest    = 0.45  // s from a P's peak to the QRS it belongs to at most
-	ownShare     = 0.72  // and as a share of RR
-	looseOwn     = 0.75  // share of beats that must have a wave before them
-	looseMost    = 1.7   // waves for each beat: more are those of fibrillation
-	looseQuiet   = 0.45  // of the wave's height: the range of the rest of the gap at most
-	looseRoom    = 0.060 // s of gap beside the wave from which it is judged
-	cycleTallest = 1.4   // of the usual P's height: a taller one is not P
-	cycleApart   = 0.04  // s from T to it at least
-	midway       = 0.03  // of the usual PP: so far from its middle a wave is midway
-	midwayP      = 0.20  // of the usual P's height: what stands out of T midway
-	cycleP       = 0.30  // of the usual P's height: a further wave in every cycle is as high
-	slowCycle    = 0.70  // of the age's fast limit: slower rhythms may have blocked P in every cycle
-	shapeP       = 0.80  // correlation from which two P are of one shape
-	shapePSize   = 1.6   // and no further apart in height than this factor
-	shapePHalf   = 0.055 // s on each side of the peak that are compared
-	retroFrom    = 0.010 // s after QRS from which a retrograde P may stand
-	retroTo      = 0.140
-	retroHeight  = 0.05 // of the QRS's size
+	waveNoise     = 2.5   // of the quiet quarter's range: a lower wave is noise
+	waveSize      = 0.012 // mV at least, where the signal is in mV
+	onT           = 0.18  // share of the T under it that a wave on a T must have
+	otherP        = 0.55  // share of the usual P's height that a P of another place must have
+	ownLatest     = 0.45  // s from a P's peak to the QRS it belongs to at most
+	ownShare      = 0.72  // and as a share of RR
+	looseOwn      = 0.75  // share of beats that must have a wave before them
+	looseMost     = 1.7   // waves for each beat: more are those of fibrillation
+	looseQuiet    = 0.45  // of the wave's height: the range of the rest of the gap at most
+	looseRoom     = 0.060 // s of gap beside the wave from which it is judged
+	cycleTallest  = 1.4   // of the usual P's height: a taller one is not P
+	cycleApart    = 0.04  // s from T to it at least
+	midway        = 0.03  // of the usual PP: so far from its middle a wave is midway
+	midwayP       = 0.20  // of the usual P's height: what stands out of T midway
+	cycleP        = 0.30  // of the usual P's height: a further wave in every cycle is as high
+	cycleDeep     = 0.50  // the same of an inverted one
+	cycleDeepSize = 0.05  // and of the QRS's size
+	cycleWidest   = 0.14  // s
+	slowCycle     = 0.80  // of the age's fast limit: slower rhythms may have blocked P in every cycle
+	shapeP        = 0.80  // correlation from which two P are of one shape
+	shapePSize    = 1.6   // and no further apart in height than this factor
+	shapePHalf    = 0.055 // s on each side of the peak that are compared
+	retroFrom     = 0.010 // s after QRS from which a retrograde P may stand
+	retroTo       = 0.140
+	retroHeight   = 0.05 // of the QRS's size
 )
 
 // between lists the waves of P's width, of either sign, that stand out of the noise
@@ -107,7 +110,7 @@ func (m *marker) tUnder(i int) float64 {
 	return 0
 }
 
-// everyCycle looks for a further upright wave at one place in every cycle of a slow
+// everyCycle looks for a further wave at one place in every cycle of a slow
 // regular rhythm, beside the usual P: a blocked P that always comes at the same time.
 // It returns where it stands after the alignment point.
 func (m *marker) everyCycle(v []float64, p pWave, size float64) (bump, bool) {
@@ -137,8 +140,16 @@ func (m *marker) everyCycle(v []float64, p pWave, size float64) (bump, bool) {
 			best = b
 		}
 	}
+	if c.hasT && best.height == 0 { // an inverted one shows between QRS and T
+		least = max(cycleDeep*math.Abs(p.height), cycleDeepSize*size, waveSize)
+		for _, b := range bumps(a.mv, a.before+from, a.before+min(c.tPeak, to), int(pReach*m.rate), least, -1, cycleApart, m.rate) {
+			if b.height < best.height && -b.height < cycleTallest*math.Abs(p.height) && float64(b.offset-b.onset) < cycleWidest*m.rate {
+				best = b
+			}
+		}
+	}
 	best.onset, best.peak, best.offset = best.onset-a.before, best.peak-a.before, best.offset-a.before
-	return best, best.height > 0
+	return best, best.height != 0
 }
 
 // A pShape collects P waves of one shape.
@@ -199,7 +210,7 @@ func (r *Reading) addWaves(m *marker, w []float64, waves []bump, usual *pWave) {
 		if usual != nil {
 			segment(seg, w, b.peak-h, 1)
 			same := dot(seg, shape) > pAlike*norm(seg)*norm(shape) && math.Abs(b.height) > otherP*math.Abs(usual.height)
-			if b.height == m.always && m.always > 0 {
+			if b.height == m.always && m.always != 0 {
 				same = true
 			}
 			if !same && (math.Abs(b.height) < otherP*math.Abs(usual.height) || !m.leads(b.peak)) {

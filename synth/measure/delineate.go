@@ -23,6 +23,10 @@ const (
 	qrsOfRR   = 0.45  // and no further than this share of RR
 	edgeStep  = 0.006 // s, half of the span slopes for edges are taken over
 	edgeQuiet = 0.008 // s that the slope must stay below the edge's
+	turnAway  = 0.12  // of the QRS's size: further from the line a QRS may not be over
+	turnStill = 0.040 // s that the turn of a broad wave may be still
+	turnSteep = 0.12  // of the steepest slope: how fast it comes back at least
+	turnBack  = 0.50  // of how far it was away: so far it comes back at least
 	tGap      = 0.030 // s after a QRS in which no T peak is looked for
 
 	// Bounds on T at RR 1 s, scaled by √RR as QT is: a QTc above 0.66 s is not told
@@ -120,6 +124,7 @@ func (a average) qrs(rr float64) (onset, peak, offset int) {
 	for e := 1.0; e <= 4 && offset == hi; e++ {
 		offset = stillFrom(s, last, hi, quiet, e*edgeOff*top)
 	}
+	offset = a.slowEnd(s, onset, offset, hi, quiet, top)
 	peak = onset
 	for i := onset; i <= offset; i++ {
 		if math.Abs(a.mv[i]-a.mv[onset]) > math.Abs(a.mv[peak]-a.mv[onset]) {
@@ -127,6 +132,37 @@ func (a average) qrs(rr float64) (onset, peak, offset int) {
 		}
 	}
 	return onset - a.before, peak - a.before, offset - a.before
+}
+
+// slowEnd goes on from where a QRS seems to end to where it does: a broad last wave,
+// as of a late bundle, is still for a moment at its turn, far from the line, and then
+// comes back to it faster than a T wave does.
+func (a average) slowEnd(slopes []float64, onset, offset, hi, quiet int, top float64) int {
+	size := span(a.mv[onset : offset+1])
+	for {
+		away := a.mv[offset] - a.mv[onset]
+		if math.Abs(away) < turnAway*size {
+			return offset
+		}
+		back := -1 // where it comes back
+		for i := offset; i < min(hi, offset+int(turnStill*a.rate)); i++ {
+			if slopes[i]*away < 0 && math.Abs(slopes[i]) > turnSteep*top {
+				back = i
+				break
+			}
+		}
+		if back < 0 {
+			return offset
+		}
+		end := hi
+		for e := 1.0; e <= 4 && end == hi; e++ {
+			end = stillFrom(slopes, back, hi, quiet, e*edgeOff*top)
+		}
+		if end <= offset || math.Abs(a.mv[end]-a.mv[onset]) > turnBack*math.Abs(away) {
+			return offset
+		}
+		offset = end
+	}
 }
 
 // stillFrom walks from sample from towards end and returns the first sample of the

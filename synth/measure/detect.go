@@ -27,6 +27,7 @@ const (
 const (
 	ripple     = 0.85 // humps with no valley below this share of the lower one are one
 	beatShare  = 0.34 // of the strip's level: from here a burst is a beat
+	rareShare  = 0.30 // of the tallest bursts, one left out: the strip's level at least
 	gapShare   = 0.24 // the same in a gap that is too long for the rhythm
 	sharpShare = 0.22 // the same of a complex that is bent as sharply as
 	sharpBend  = 0.60 // this share of the usual beat
@@ -112,9 +113,27 @@ func levels(energy []float64, rate float64) []float64 {
 	}
 	out := make([]float64, len(tops))
 	for i := range tops {
-		out[i] = median(tops[max(0, i-3):min(len(tops), i+4)])
+		near := tops[max(0, i-3):min(len(tops), i+4)]
+		out[i] = max(median(near), rareShare*second(near))
 	}
 	return out
+}
+
+// second is the second largest of the values, the only one where there are no two.
+func second(x []float64) float64 {
+	most, next := math.Inf(-1), math.Inf(-1)
+	for _, v := range x {
+		switch {
+		case v > most:
+			most, next = v, most
+		case v > next:
+			next = v
+		}
+	}
+	if len(x) < 2 {
+		return most
+	}
+	return next
 }
 
 // detect finds the beats of a lead: the humps of steepness above a share of the
@@ -149,7 +168,7 @@ func pick(mv []float64, all []candidate, level []float64, rate float64) []candid
 	}
 	beats = withoutT(mv, withSharp(withoutFirstT(beats, rate), all, share, rate), rate)
 	beats = withoutFirstT(beats, rate) // again: T waves between the beats hid the usual gap
-	return withoutP(refill(beats, all, share, rate))
+	return withoutP(withoutLateT(refill(beats, all, share, rate), len(mv), rate))
 }
 
 // lateBeat reports whether a soft wave is a beat all the same: late after the beat

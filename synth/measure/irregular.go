@@ -34,7 +34,9 @@ const (
 	steadyCV  = 0.014 // below that of a sinus node
 	evenAlike = 0.87
 
-	mixedRatio = 2.12 // waves for each QRS where conduction changes
+	leastMoves = 0.09 // movement of waves that are no saw-tooth
+	mixedCV    = 0.05 // RRCV of a saw-tooth whose conduction changes
+	mixedRatio = 2.06 // waves for each QRS where conduction changes
 )
 
 // irregularly reports whether RR (s) is irregularly irregular: as changeable from one
@@ -178,9 +180,9 @@ func (r *Reading) believable(w waves, limits Limits) bool {
 	switch {
 	case ratio < 1.5:
 		return false
-	case r.RRCV > regularCV:
+	case r.RRCV > regularCV || saw && r.RRCV > mixedCV:
 		// not every beat can be at 2:1 then
-		return ratio > mixedRatio && (w.alike > flutterAlike || saw)
+		return ratio > mixedRatio && (w.alike > flutterAlike && w.moves > leastMoves || saw)
 	case saw && ratio > 2.5:
 		return true
 	case math.Abs(ratio-whole) > 0.05*ratio:

@@ -68,9 +68,15 @@ func (r *Reading) mark(t tracing) {
 	for _, i := range t.spikes {
 		r.Spikes = append(r.Spikes, float64(i)/t.rate)
 	}
+	r.heedSpikes(m.beats, float64(len(t.mv))/t.rate)
 	r.LongestRR = longest(seenRR(r.RR, &m)) / median(r.RR)
 	r.ahead, r.same = m.ahead, m.coreAlike()
-	r.Groups = m.group
+	r.Groups = slices.Clone(m.group)
+	for i, g := range m.group { // the wave beside it does not make it another beat
+		if r.same[g] {
+			r.Groups[i] = 0
+		}
+	}
 	r.Marks.Beats = m.beats
 	if own := m.ownRR(); !math.IsNaN(own) {
 		mean = own
@@ -107,7 +113,8 @@ func (m *marker) usualFirst() {
 	width := func(g int) int { return m.complex[g].off - m.complex[g].on }
 	usual := 0
 	for g, s := range m.shapes {
-		if len(s.beats) > 1 && 3*len(s.beats) >= len(m.shapes[0].beats) && 5*width(usual) > 6*width(g) {
+		n, most := len(s.beats), len(m.shapes[0].beats)
+		if n > 1 && 3*n >= most && 5*width(usual) > 6*width(g) || n > 2 && 6*n >= most && 3*width(usual) > 4*width(g) {
 			usual = g
 		}
 	}
@@ -173,6 +180,9 @@ func (r *Reading) markP(m *marker) {
 		size = max(size, span(m.flat[max(0, m.at[b]+c.on):min(len(v), m.at[b]+c.off+1)]))
 	}
 	r.PPerQRS, r.Relation = 0, NoP
+	if r.sineLike(m) {
+		return // what swings between such complexes is their T
+	}
 	if saw := flutter(v, m.hidden, m.rate); saw.bpm > 0 && m.oneShape() && r.believable(saw, r.limits) {
 		r.AtrialRate, r.Relation, r.PPerQRS = saw.bpm, Flutter, saw.bpm/r.Rate
 		return

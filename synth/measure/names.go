@@ -48,9 +48,6 @@ func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 		r.origin(ecg.OriginVentricular)
 		r.reason("very wide, QRS runs into T without a line between them, not fast: %s", r.Name)
 		r.against("a slow ventricular tachycardia looks the same: without a pulse both are treated as arrest; potassium settles it")
-	case r.onlyP():
-		r.Name = "p-wave-asystole"
-		r.reason("small even waves of P's size and no QRS after them: %s", r.Name)
 	case r.Rate < agonalBelow && wide:
 		r.Name = "agonal-rhythm"
 		r.origin(ecg.OriginVentricular)
@@ -84,8 +81,17 @@ func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 
 // sine reports whether very wide QRS run into their T, in waves without points.
 func (r *Reading) sine(limits Limits) bool {
-	return r.QRS >= max(sineLeast, sineWidth*limits.Wide) && math.IsNaN(r.QT) &&
-		r.Rate > limits.Slow*escapeShare && r.Rate < sineFast && r.RRCV < vtCV
+	return r.QRS >= max(sineLeast, sineWidth*limits.Wide) && math.IsNaN(r.QT) && r.sineRate()
+}
+
+func (r *Reading) sineRate() bool {
+	return r.Rate > r.limits.Slow*escapeShare && r.Rate < sineFast && r.RRCV < vtCV
+}
+
+// sineLike is sine while the intervals are not known yet.
+func (r *Reading) sineLike(m *marker) bool {
+	c := m.complex[0]
+	return float64(c.off-c.on) >= max(sineLeast, sineWidth*r.limits.Wide)*m.rate && !c.hasT && r.sineRate()
 }
 
 // fibrillates reports whether RR between usual beats, which must be the rule, are
@@ -104,13 +110,6 @@ func (r *Reading) usualRR(ectopic []bool) (rr []float64) {
 	}
 	return rr
 }
-
-// onlyP reports whether what was taken for complexes are P waves alone.
-func (r *Reading) onlyP() bool {
-	return r.Levels.PeakToPeak < tallestP && math.IsNaN(r.QT) && len(r.Marks.P) == 0 && r.QRS > 0.045 && r.Rate > agonalBelow
-}
-
-const tallestP = 0.24 // mV
 
 func (r *Reading) nameFlutter(ectopic []bool) {
 	r.Name = "atrial-flutter"

@@ -33,6 +33,10 @@ const (
 	bareSmooth = 0.024 // s
 	bareHeight = 0.05  // of the QRS's size: a lower wave between them is none
 
+	rareRR   = 2.2  // s from beat to beat from which they are rare
+	rareT    = 0.50 // s at RR 1 s, by √RR: their T comes within this
+	rareSoft = 0.50 // of their steepness and bend
+
 	pShare   = 0.45 // of the usual steepness, bend and size: below all three a beat is P
 	pTallest = 0.30 // mV, the tallest usual P wave
 )
@@ -110,6 +114,26 @@ func withoutT(mv []float64, beats []candidate, rate float64) []candidate {
 			continue
 		}
 		out = append(out, b)
+	}
+	return out
+}
+
+// withoutLateT drops soft waves where T must be when beats are seconds apart: the
+// strip's level is then no longer that of its QRS.
+func withoutLateT(beats []candidate, samples int, rate float64) []candidate {
+	out := make([]candidate, 0, len(beats))
+	for i, c := range beats {
+		if k := len(out) - 1; k >= 0 {
+			next := samples
+			if i+1 < len(beats) {
+				next = beats[i+1].at
+			}
+			after, cycle := float64(c.at-out[k].at)/rate, float64(next-out[k].at)/rate
+			if cycle > rareRR && after < rareT*math.Sqrt(cycle) && c.slope < rareSoft*out[k].slope && c.bend < rareSoft*out[k].bend {
+				continue
+			}
+		}
+		out = append(out, c)
 	}
 	return out
 }

@@ -17,6 +17,7 @@ const (
 	lostLeast   = 0.12  // of the spikes: fewer without answer are chance
 	refractory  = 0.70  // of the pacing interval: a spike sooner after a beat was not due
 	lostShare   = 1.45  // of the pacing interval: a longer wait without spike or beat is a missed one
+	cutAnswer   = 0.20  // a spike so near the strip's end may have an answer after it
 	restAfter   = 0.30  // s after a QRS within which the heart cannot answer
 )
 
@@ -105,6 +106,29 @@ func (r *Reading) namePaced(seconds float64) {
 	default:
 		r.Name = "ventricular-pacing"
 		r.reason("a spike just before each QRS: %s", r.Name)
+	}
+}
+
+// heedSpikes lets P waves begin no sooner than the spike within them, and leaves out
+// a spike so near the strip's end that its answer is not on it.
+func (r *Reading) heedSpikes(beats []ecg.Beat, end float64) {
+	within := func(p *ecg.Span, at float64) {
+		if p.Onset < at && at < p.Peak {
+			p.Onset = at
+		}
+	}
+	for _, at := range r.Spikes {
+		for i := range r.Marks.P {
+			within(&r.Marks.P[i], at)
+		}
+		for i := range beats {
+			within(&beats[i].P, at)
+		}
+	}
+	if k := len(r.Spikes) - 1; k > 0 && r.Spikes[k] > end-cutAnswer {
+		if n := len(beats); n == 0 || beats[n-1].QRS.Onset < r.Spikes[k]-spikeBefore {
+			r.Spikes = r.Spikes[:k]
+		}
 	}
 }
 

@@ -38,7 +38,7 @@ func (r *Reading) judge(limits Limits, t tracing, s ecg.Strip, row int) {
 		r.Name = "disconnected-lead"
 		r.reason("lead %s carries no signal", r.Lead)
 	case Flat:
-		r.judgeFlat(s, row)
+		r.judgeFlat(t, s, row)
 	case Fibrillation:
 		if r.judgeShaken(t, s, row) {
 			return
@@ -64,17 +64,22 @@ func (r *Reading) judge(limits Limits, t tracing, s ecg.Strip, row int) {
 
 // judgeFlat tells a dead electrode from a heart that stands still, as far as the
 // other leads can tell.
-func (r *Reading) judgeFlat(s ecg.Strip, row int) {
+func (r *Reading) judgeFlat(t tracing, s ecg.Strip, row int) {
 	r.reason("no QRS; %.2f mV from peak to peak: flat", r.PeakToPeak)
 	for i, mv := range s.MV {
 		if i == row {
 			continue
 		}
-		if t := examine(clean(mv), s.Rate); t.kind == Organised && t.features.peakToPeak > 2*flatBelow {
+		if other := examine(clean(mv), s.Rate); other.kind == Organised && other.features.peakToPeak > 2*flatBelow {
 			r.Name = "disconnected-lead"
+			r.Levels.PeakToPeak = r.PeakToPeak // its QRS are no taller
 			r.reason("lead %s shows complexes at the same time: an electrode of lead %s", s.Leads[i], r.Lead)
 			return
 		}
+	}
+	if len(t.onlyP) > 0 {
+		r.markOnlyP(t)
+		return
 	}
 	r.Name = "asystole"
 	r.against("a loose electrode looks the same: look at the patient and the electrodes")

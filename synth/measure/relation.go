@@ -74,7 +74,7 @@ func (r *Reading) relate(m *marker) {
 // RR have none of them, an RR that has one must be longer than the others.
 func (r *Reading) believeBlocked(m *marker) {
 	extra := make([][]int, len(r.RR)) // of each RR, the P without a beat
-	owned := r.owned()
+	owned := r.owned(m)
 	k := 0
 	for i := range r.RR {
 		from, to := m.beats[i].QRS.Onset, m.beats[i+1].QRS.Onset
@@ -124,12 +124,18 @@ func (r *Reading) believeBlocked(m *marker) {
 	r.Marks.P = kept
 }
 
-// owned holds the onsets of the P waves that belong to beats.
-func (r *Reading) owned() map[float64]bool {
+// owned holds the onsets of the P waves that belong to beats, or stand before wide
+// beats that they may have caused.
+func (r *Reading) owned(m *marker) map[float64]bool {
 	owned := make(map[float64]bool, len(r.Marks.P))
 	for _, b := range r.Marks.Beats {
 		if b.P.Present() {
 			owned[b.P.Onset] = true
+		}
+	}
+	for _, p := range m.ahead {
+		if p.Present() {
+			owned[p.Onset] = true
 		}
 	}
 	return owned
@@ -138,7 +144,7 @@ func (r *Reading) owned() map[float64]bool {
 // countBlocked counts the P waves that belong to no beat and could have been
 // answered. pp is the usual PP in s.
 func (r *Reading) countBlocked(m *marker, pp float64) {
-	owned := r.owned()
+	owned := r.owned(m)
 	end := float64(len(m.flat)) / m.rate
 	row := 0
 	for i, p := range r.Marks.P {

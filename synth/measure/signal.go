@@ -9,7 +9,7 @@ type Kind string
 const (
 	Organised    Kind = "organised"    // complexes that repeat
 	Fibrillation Kind = "fibrillation" // no complexes, disorganised waves
-	Flat         Kind = "flat"         // no complexes, hardly any movement
+	Flat         Kind = "flat"         // no complexes, no more movement than P waves
 	Disconnected Kind = "disconnected" // invalid, or no signal at all
 	Disturbed    Kind = "disturbed"    // movement as large as the complexes
 )
@@ -29,6 +29,7 @@ type tracing struct {
 	cleaned
 	rate     float64
 	spikes   []int     // pacing spikes, taken out of mv
+	onlyP    []bump    // P waves that no QRS follows anywhere
 	hum      hum       // mains hum, taken out of mv
 	smoothed []float64 // mains removed
 	level    []float64 // slow baseline
@@ -81,6 +82,7 @@ func examine(c cleaned, rate float64) tracing {
 	t.beats = detect(c.mv, rate)
 	t.measureFeatures()
 	t.kind = t.name()
+	t.setApartP()
 	return t
 }
 
@@ -131,6 +133,9 @@ const (
 	restless     = 0.215 // spread of fibrillation lies above, of most organised rhythms below
 	repeats      = 0.993 // likeness of wide or fast organised rhythms lies above
 	repeatsBadly = 0.95  // the same where RR is regular and the trace has points
+	repeatsWell  = 0.94  // the same where RR is not, in a trace with more points
+	sharper      = 0.59  // than fibrillation has,
+	unevenRR     = 0.50  // and beats are not torn apart
 	pointed      = 0.50  // leakage of a trace with points lies above, of a wave below
 	regularRR    = 0.08  // RRCV of a regular rhythm
 	shakenAlike  = 0.93  // likeness of a disturbed lead lies below
@@ -159,7 +164,8 @@ func (t *tracing) unrest(x []float64) float64 {
 
 func (t *tracing) name() Kind {
 	f := t.features
-	repeating := f.alike > repeats || f.alike > repeatsBadly && f.rrCV < regularRR && f.leakage > pointed
+	repeating := f.alike > repeats || f.alike > repeatsBadly && f.rrCV < regularRR && f.leakage > pointed ||
+		f.alike > repeatsWell && f.leakage > sharper && f.rrCV < unevenRR
 	switch {
 	case f.peakToPeak < flatBelow && (f.alike < repeatsBadly || f.rrCV > regularRR || len(t.beats) < 4):
 		return Flat

@@ -60,9 +60,9 @@ type Look struct {
 	Key     lipgloss.Style // a key in a hint
 	Choice  lipgloss.Style
 	Chosen  lipgloss.Style // used with the mark of Mark
-	Right   lipgloss.Style // used with RightWord
-	Wrong   lipgloss.Style // used with WrongWord
-	Miss    lipgloss.Style // what must not be missed; used with MissWord or "!"
+	Right   lipgloss.Style // used with the word "right"
+	Wrong   lipgloss.Style // used with "near" or "not this one"
+	Miss    lipgloss.Style // what must not be missed; used with "unsafe" or MissMark
 	Caution lipgloss.Style // the caution line
 
 	renderer *lipgloss.Renderer

@@ -11,11 +11,10 @@ const (
 	// PatientFirst is the first rule at the bedside.
 	PatientFirst = "Look at the patient first."
 
-	RightWord = "Right"
-	WrongWord = "Not this one"
-	MissWord  = "Do not miss"
-	MissMark  = "!" // before what must not be missed, where MissWord is too long
-	NotSure   = "not sure: check the patient and call"
+	// NotSure is always among the choices.
+	NotSure = "not sure: check the patient and call"
+	// MissMark stands before what must not be missed, where there is no room for words.
+	MissMark = "!"
 
 	NoSignal = "no signal" // where samples are missing or invalid
 	Pulse    = "pulse"     // names the pulse trace

@@ -142,8 +142,12 @@ func (m *Model) listView() []string {
 		sentence = l.Body.Render(m.cut(m.notice))
 	}
 	lines := []string{m.title("Missed answers", right), sentence, ""}
-	for i := m.top; i < len(m.list) && len(lines) < m.rows-1; i++ {
-		lines = append(lines, m.block(i)...)
+	for i := m.top; i < len(m.list); i++ {
+		block := m.block(i)
+		if i > m.cursor && len(lines)+len(block) > m.rows-1 {
+			break // a part of an entry says too little
+		}
+		lines = append(lines, block...)
 	}
 	return lines
 }

@@ -84,7 +84,7 @@ func TestContract(t *testing.T) {
 	t.Run("without", func(t *testing.T) { screentest.Exercise(t, opening(nil)) })
 }
 
-func TestGolden(t *testing.T) {
+func TestGolden(t *testing.T) { // every step is compared with its golden file
 	for _, size := range screentest.Sizes {
 		t.Run(fmt.Sprint(size), func(t *testing.T) {
 			screentest.Run(t, size[0], size[1], opening(nil, history()...), func(t *testing.T, d *screentest.Driver) {
@@ -104,7 +104,7 @@ func TestEmptyLog(t *testing.T) {
 	screentest.Run(t, 80, 24, opening(nil), func(t *testing.T, d *screentest.Driver) {
 		d.Golden("empty")
 		d.Press("enter", "t", "f", "r", "down")
-		d.Sees("Nothing to look at again.")
+		assert.Contains(t, d.Words(), "Nothing to look at again.")
 	})
 }
 
@@ -113,7 +113,7 @@ func TestOnlyOnesOwn(t *testing.T) {
 	a := answer(1, day, svt, "supraventricular-tachycardia", "sinus-tachycardia", fast)
 	a.Learner = "another"
 	screentest.Run(t, 80, 24, opening(nil, a), func(t *testing.T, d *screentest.Driver) {
-		d.Sees("Nothing to look at again.")
+		assert.Contains(t, d.Words(), "Nothing to look at again.")
 	})
 }
 
@@ -126,7 +126,7 @@ func TestFilter(t *testing.T) {
 			d.Press("down")
 		}
 		d.Press("enter")
-		d.Sees("only movement 1 of 1")
+		assert.Contains(t, d.Words(), "only movement 1 of 1")
 		d.Sees("Movement, 10 years old")
 		d.SeesNot("Asystole")
 		d.Press("a")
@@ -256,7 +256,7 @@ func TestStripsThatCannotBeShown(t *testing.T) {
 			screentest.Run(t, 100, 30, opening(nil, answer(1, day, tt.strip, tt.subject, "sinus-tachycardia", fast)), func(t *testing.T, d *screentest.Driver) {
 				d.Press("enter")
 				d.Sees("This strip cannot be shown:")
-				d.Sees(tt.says)
+				assert.Contains(t, d.Words(), tt.says)
 				d.Sees("You said: sinus tachycardia.")
 				d.Press("t", "left", "l", "z")
 				d.Sees("This strip cannot be shown:")
@@ -322,7 +322,7 @@ func TestALedgerThatCannotBeRead(t *testing.T) {
 		env.Store = store
 		return s
 	}, func(t *testing.T, d *screentest.Driver) {
-		d.Sees("Your answers cannot be read: answers.db: damaged.")
+		assert.Contains(t, d.Words(), "Your answers cannot be read: answers.db: damaged.")
 		d.Press("r")
 		d.Sees("cannot be read")
 		store.err = nil

@@ -38,7 +38,7 @@ func (m *Model) ID() screen.ID { return m.id }
 func (m *Model) Init() tea.Cmd { return nil }
 
 // MinSize is what the screen needs.
-func (m *Model) MinSize() (cols, rows int) { return 40, 10 }
+func (m *Model) MinSize() (cols, rows int) { return 60, 12 }
 
 // SetSize takes the window's size.
 func (m *Model) SetSize(cols, rows int) { m.cols, m.rows = cols, rows }
@@ -56,18 +56,14 @@ func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 	return m, nil
 }
 
-// View shows the text and the two ways on.
+// View shows the text, and the two ways on in the hint line.
 func (m *Model) View() string {
 	l := m.env.Look
 	lines := []string{l.Title.Render("Before you begin"), ""}
 	for _, line := range strings.Split(ansi.Wrap(m.text, min(m.cols, 90), ""), "\n") {
 		lines = append(lines, l.Body.Render(line))
 	}
-	lines = append(lines, "")
-	for _, b := range []key.Binding{m.onward, m.leave} {
-		lines = append(lines, l.Key.Render(b.Help().Key)+"  "+b.Help().Desc)
-	}
-	return strings.Join(lines[:min(len(lines), m.rows)], "\n")
+	return screen.Page(l, m.cols, m.rows, lines, m.ShortHelp())
 }
 
 // ShortHelp is the hint line.

@@ -44,12 +44,6 @@ const (
 	DefaultGain  = 10.0 // mm/mV
 )
 
-// Speeds and Gains list what recorders offer.
-func Speeds() []float64 { return []float64{25, 50} }
-
-// Gains lists the gains recorders offer, mm/mV.
-func Gains() []float64 { return []float64{5, 10, 20} }
-
 // A View says which part of a signal lies in a window of Cols x Rows cells. Zero
 // Scale, Speed and Gain mean the usual ones. A View is a value: change a field to
 // look elsewhere.

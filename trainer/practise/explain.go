@@ -39,6 +39,9 @@ func (m *Model) explainRound() explanation {
 	truth, _ := synth.Lesson(r.Subject)
 	e := explanation{marks: r.Truth(m.stage)}
 	e.caption[0] = ThisIs(truth)
+	if m.state() == ecg.NoSignsOfLife {
+		e.caption[0] += ", in a patient without signs of life"
+	}
 	if m.named.chosen != r.Subject {
 		e.chosen(m)
 	}

@@ -21,6 +21,7 @@ import (
 	"telltrace/synth"
 	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
+	"telltrace/trainer/look"
 	"telltrace/trainer/paper"
 	"telltrace/trainer/screen"
 	"telltrace/trainer/stage"
@@ -310,14 +311,15 @@ func (m *Model) ids() []string {
 
 // nameOf is an entry as a choice.
 func nameOf(id string) string {
-	if id == scoring.NotSure {
-		return "Not sure: check the patient and call"
+	name := look.NotSure
+	if id != scoring.NotSure {
+		l, ok := synth.Lesson(id)
+		if !ok {
+			return id
+		}
+		name = l.Name
 	}
-	l, _ := synth.Lesson(id)
-	if l.Name == "" {
-		return id
-	}
-	return strings.ToUpper(l.Name[:1]) + l.Name[1:]
+	return strings.ToUpper(name[:1]) + name[1:]
 }
 
 // commit marks the chosen answer and sends it to the ledger.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -85,7 +86,7 @@ func TestContract(t *testing.T) {
 	screentest.Exercise(t, func(env *screen.Env) screen.Screen { return practise.New(env, rounds(1000, nil)) })
 }
 
-func TestGolden(t *testing.T) {
+func TestGolden(t *testing.T) { // every step is compared with its golden file
 	for _, size := range screentest.Sizes {
 		t.Run(fmt.Sprint(size), func(t *testing.T) {
 			drive(t, size[0], size[1], nil, rounds(2, nil), func(t *testing.T, r run) {
@@ -316,7 +317,7 @@ func TestAWrongName(t *testing.T) {
 		r.Press("enter")
 		r.Choose(rightAction)
 		r.Press("enter")
-		r.Sees("The name: not this one.")
+		assert.Contains(t, r.Words(), "The name: not this one.")
 		r.Sees("This is supraventricular tachycardia")
 		r.Sees("You said sinus tachycardia, which looks like this")
 		r.Sees("What tells them apart: A rate that stays fixed")
@@ -328,6 +329,70 @@ func TestAWrongName(t *testing.T) {
 		r.Press("enter")
 		r.Sees("The name: right.")
 		r.SeesNot("You said")
+	})
+}
+
+// What is read in order agrees with what is marked on the strip; times that change
+// from beat to beat are given from the shortest to the longest.
+func TestReadInOrder(t *testing.T) {
+	page := func(id, name string) (cells, words string) {
+		plan := func() (practise.Round, error) {
+			return practise.Synthetic("Practice", ledger.Practise, scenarios.For(scenarios.Showing(id, ecg.Months(14), 3), []string{id, "sinus-rhythm"}, actions))
+		}
+		drive(t, 200, 50, nil, plan, func(t *testing.T, r run) {
+			r.Choose(name)
+			r.Press("enter", "1", "enter")
+			cells, words = r.Cells(), r.Words()
+		})
+		return cells, words
+	}
+	cells, words := page("right-bundle-branch-block", "Right bundle branch block")
+	marked := regexp.MustCompile(`QRS (\d+) ms`).FindStringSubmatch(cells)
+	require.NotNil(t, marked, cells)
+	assert.Contains(t, words, "; QRS "+marked[1]+" ms: wide;", "complete block is wide: 0.09 s below 4 y (Surawicz et al. 2009)")
+	assert.Contains(t, words, "1 P for each QRS; PR ")
+
+	_, words = page("second-degree-av-block-type-1", "Second-degree AV block type 1")
+	assert.Regexp(t, `irregular: RR varies by \d+ %; 1\.\d P for each QRS; PR \d+ ms \(\d+ to \d+\); QRS`, words)
+
+	_, words = page("third-degree-av-block", "Third-degree AV block")
+	assert.Regexp(t, `; regular: RR varies by \d %; [\d.]+ P for each QRS, none leads to it; QRS`, words)
+}
+
+// A lead that shows a bare line has nothing to mark; the one that goes on has.
+func TestNothingIsMarkedOnABareLine(t *testing.T) {
+	id := scenarios.Showing("disconnected-lead", ecg.Years(6), 2)
+	plan := func() (practise.Round, error) {
+		return practise.Synthetic("Practice", ledger.Practise, scenarios.For(id, []string{"disconnected-lead", "asystole"}, actions))
+	}
+	drive(t, 120, 40, nil, plan, func(t *testing.T, r run) {
+		r.Choose("A disconnected lead")
+		r.Press("enter", "1", "enter")
+		seen := map[bool]int{}
+		for range 3 {
+			seen[strings.Contains(r.Cells(), "QRS ") && strings.Contains(r.Cells(), " ms")]++
+			r.Press("l")
+		}
+		assert.Equal(t, map[bool]int{false: 2, true: 1}, seen, "leads with marks")
+	})
+}
+
+// Compressions that were needed, but begun unseen: what comes first is the patient,
+// and nothing says that the same action was right and was said in its place.
+func TestRightButUnseen(t *testing.T) {
+	id := ecg.Synthetic("asystole", ecg.Years(10), 5)
+	id.State = ecg.NoSignsOfLife
+	plan := func() (practise.Round, error) {
+		return practise.Synthetic("Practice", ledger.Practise, scenarios.For(id, []string{"asystole", "movement"}, actions))
+	}
+	drive(t, 120, 40, nil, plan, func(t *testing.T, r run) {
+		r.Choose("Asystole")
+		r.Press("enter")
+		r.Choose("Start compressions with ventilation, call the resuscitation team")
+		r.Press("enter")
+		assert.Contains(t, r.Words(), "The first action: unsafe.")
+		assert.Contains(t, r.Words(), "First: Look at the patient first. Only then: Start compressions")
+		assert.NotContains(t, r.Words(), "You said: Start compressions")
 	})
 }
 
@@ -394,6 +459,7 @@ func TestOneClockAfterComingBack(t *testing.T) {
 		}
 		r.Tick(time.Second)
 		r.steady(t)
+		assert.False(t, r.Quit)
 	})
 }
 

@@ -32,7 +32,7 @@ func Recorded(path string, age ecg.Age, rng *rand.Rand) (Plan, error) {
 		}
 		s := stretches[next]
 		next++
-		id := ecg.Identity{Recording: path, At: milli(s.At), Seconds: milli(s.Seconds)}
+		id := ecg.Identity{Recording: path, At: milli(s.At), Seconds: milli(s.Seconds), Age: age}
 		return RecordedStretch("A recording", ledger.Practise, id, s.Subject, age, scenarios.ChoicesFor(s.Subject, rng))
 	}, nil
 }
@@ -78,14 +78,14 @@ func RecordedStretch(title string, mode ledger.Mode, id ecg.Identity, subject st
 
 // RecordedAgain is the round of a stretch that was asked about before: what it shows
 // is read from its labels once more. offered are the choices of that time.
-func RecordedAgain(mode ledger.Mode, id ecg.Identity, age ecg.Age, offered []string) (Round, error) {
-	stretches, err := stretchesOf(id.Recording, age)
+func RecordedAgain(mode ledger.Mode, id ecg.Identity, offered []string) (Round, error) {
+	stretches, err := stretchesOf(id.Recording, id.Age)
 	if err != nil {
 		return Round{}, err
 	}
 	for _, s := range stretches {
 		if milli(s.At) == id.At {
-			return RecordedStretch("The same strip again", mode, id, s.Subject, age, offered)
+			return RecordedStretch("The same strip again", mode, id, s.Subject, id.Age, offered)
 		}
 	}
 	return Round{}, fmt.Errorf("%s: no label settles any more what it shows at %g s", id.Recording, id.At)

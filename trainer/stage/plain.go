@@ -64,9 +64,9 @@ func ms(seconds float64) string { return fmt.Sprintf("%.0f", 1000*seconds) }
 // noBeats describes a stretch without beats.
 func noBeats(r measure.Reading) string {
 	if r.Kind == measure.Fibrillation {
-		return fmt.Sprintf("Lead %s: no beats found; irregular waves, about %.1f a second, %.2f mV from peak to peak.", r.Lead, r.DominantFrequency, r.PeakToPeak)
+		return fmt.Sprintf("Lead %s: no beats; irregular waves, %.1f a second, %.2f mV peak to peak.", r.Lead, r.DominantFrequency, r.PeakToPeak)
 	}
-	return fmt.Sprintf("Lead %s: no beats found; %.2f mV from peak to peak.", r.Lead, r.PeakToPeak)
+	return fmt.Sprintf("Lead %s: no beats; %.2f mV peak to peak.", r.Lead, r.PeakToPeak)
 }
 
 func pulseWords(pulses []float64, has bool) string {

@@ -221,9 +221,18 @@ type Overlay struct {
 	Brackets []paper.Bracket
 }
 
+// bare is the height below which a trace is a line at every scale, mV: less than a
+// dot at the double one.
+const bare = 0.03
+
 // Marked is an overlay of marks (strip times) with the intervals of one beat on the
-// page bracketed.
+// page bracketed; empty where the lead shows a bare line, as with a clip that came
+// off: what is marked must be visible.
 func (s *Stage) Marked(marks ecg.Marks) *Overlay {
+	from, to := s.Window()
+	if lo, hi, ok := s.leads[s.lead].Range(from, to); ok && hi-lo < bare {
+		return &Overlay{}
+	}
 	o := &Overlay{Marks: marks}
 	if b, ok := paper.ChooseBeat(s.view, marks.Beats); ok {
 		o.Brackets = paper.Intervals(b)

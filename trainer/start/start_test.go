@@ -18,7 +18,7 @@ import (
 // doors are the trainer's own.
 func doors(env *screen.Env) screen.Screen { return trainer.Start(env, nil) }
 
-func TestGolden(t *testing.T) {
+func TestGolden(t *testing.T) { // every step is compared with its golden file
 	for _, size := range screentest.Sizes {
 		t.Run(fmt.Sprint(size), func(t *testing.T) {
 			screentest.Run(t, size[0], size[1], doors, func(t *testing.T, d *screentest.Driver) {
@@ -81,7 +81,7 @@ func TestCountOfMissed(t *testing.T) {
 		d.Sees("Missed answers none to look at again")
 		d.Press("p", "5", "enter") // not sure: it counts as missed
 		d.Press("q")
-		d.Sees("Missed answers one to look at again")
+		assert.Contains(t, d.Words(), "Missed answers one to look at again")
 	})
 }
 
@@ -98,7 +98,7 @@ func TestNoticeIsSeen(t *testing.T) {
 		env.Notice = notice
 		return doors(env)
 	}, func(t *testing.T, d *screentest.Driver) {
-		d.Sees(notice)
+		assert.Contains(t, d.Words(), notice)
 		d.Fits()
 	})
 }

@@ -1,0 +1,80 @@
+package measure
+
+import "math"
+
+// P waves alone, of a heart whose ventricles stand still, would else be taken for
+// complexes: they are the steepest that there is. Limits set on made strips.
+const (
+	aloneTallest = 0.19 // mV; a P is rarely above 0.2 in a lead (0.25 to 0.3 at most, handbook rule)
+	aloneSteep   = 0.68 // of its height within twice halfStep
+	aloneBend    = 1.12 // of its height: a QRS is sharper
+	aloneQuiet   = 0.17 // of its height: movement of the line between them, where T would be
+	aloneRoom    = 0.10 // s on each side of a wave that the line has to come to rest
+	aloneEven    = 0.15 // RRCV at most
+	aloneAlike   = 0.80
+	aloneLeast   = 4
+)
+
+// setApartP takes what was found for beats as P waves where they are low, rise slowly,
+// keep time, and nothing follows them.
+func (t *tracing) setApartP() {
+	f := t.features
+	if t.kind == Disconnected || len(t.beats) < aloneLeast || len(t.spikes) > 0 || !(f.rrCV < aloneEven) || f.alike < aloneAlike {
+		return
+	}
+	var sizes, steep, bent, rest, rr []float64
+	room := int(aloneRoom * t.rate)
+	for i, b := range t.beats {
+		sizes, steep = append(sizes, b.size), append(steep, b.slope/b.size)
+		bent = append(bent, b.bend/b.size)
+		if i > 0 {
+			last := t.beats[i-1].at
+			rr = append(rr, float64(b.at-last)/t.rate)
+			if from, to := last+room, b.at-room; to > from {
+				rest = append(rest, t.stirs(from, to))
+			}
+		}
+	}
+	size := median(sizes)
+	if size > aloneTallest || median(steep) > aloneSteep || median(bent) > aloneBend || len(rest) == 0 || median(rest) > aloneQuiet*size || 60/median(rr) < agonalBelow {
+		return
+	}
+	all := t.shapes[0].beats
+	reach := int(prShortest * 2 * t.rate)
+	a := averaged(t.smoothed, t.at, all, reach, reach, t.rate)
+	wave, ok := tallest(a.mv, 0, len(a.mv)-1, reach)
+	if !ok || float64(wave.offset-wave.onset) > pLongest*t.rate {
+		return
+	}
+	for _, at := range t.at {
+		t.onlyP = append(t.onlyP, bump{at + wave.onset - reach, at + wave.peak - reach, at + wave.offset - reach, wave.height})
+	}
+	t.kind = Flat
+	t.beats, t.at, t.group, t.shapes = nil, nil, nil, nil
+}
+
+// stirs is the range of the lead, less its slow baseline, in a stretch of samples.
+func (t *tracing) stirs(from, to int) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for i := from; i < to; i++ {
+		v := t.smoothed[i] - t.level[i]
+		low, high = min(low, v), max(high, v)
+	}
+	return high - low
+}
+
+// markOnlyP marks P waves that no QRS follows.
+func (r *Reading) markOnlyP(t tracing) {
+	var pp []float64
+	for i, p := range t.onlyP {
+		r.Marks.P = append(r.Marks.P, p.span(t.rate))
+		if i > 0 {
+			pp = append(pp, float64(p.peak-t.onlyP[i-1].peak)/t.rate)
+		}
+	}
+	r.AtrialRate = 60 / median(pp)
+	r.Blocked, r.MostBlocked = len(t.onlyP), len(t.onlyP)
+	r.Name = "p-wave-asystole"
+	r.reason("small even waves of P's size, %.0f a minute, and no QRS after them: %s", r.AtrialRate, r.Name)
+	r.against("look at the patient and the electrodes: QRS that are small in one lead can show in another")
+}
