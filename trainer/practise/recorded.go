@@ -78,7 +78,7 @@ func RecordedStretch(title string, mode ledger.Mode, id ecg.Identity, subject st
 
 // RecordedAgain is the round of a stretch that was asked about before: what it shows
 // is read from its labels once more. offered are the choices of that time.
-func RecordedAgain(mode ledger.Mode, id ecg.Identity, offered []string) (Round, error) {
+func RecordedAgain(id ecg.Identity, mode ledger.Mode, offered []string) (Round, error) {
 	stretches, err := stretchesOf(id.Recording, id.Age)
 	if err != nil {
 		return Round{}, err
