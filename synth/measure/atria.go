@@ -12,6 +12,7 @@ const (
 	waveNoise     = 2.5   // of the quiet quarter's range: a lower wave is noise
 	waveSize      = 0.012 // mV at least, where the signal is in mV
 	onT           = 0.18  // share of the T under it that a wave on a T must have
+	onTAlone      = 0.30  // the same of one that no beat follows
 	otherP        = 0.55  // share of the usual P's height that a P of another place must have
 	ownLatest     = 0.45  // s from a P's peak to the QRS it belongs to at most
 	ownShare      = 0.72  // and as a share of RR
@@ -206,6 +207,9 @@ func (r *Reading) addWaves(m *marker, w []float64, waves []bump, usual *pWave) {
 	for _, b := range waves {
 		if near(b) || b.peak < m.at[0] || b.peak > m.at[len(m.at)-1] {
 			continue // at the ends T waves cannot be told from P
+		}
+		if b.height != m.always && !m.leads(b.peak) && math.Abs(b.height) < onTAlone*m.tUnder(b.peak) {
+			continue
 		}
 		if usual != nil {
 			segment(seg, w, b.peak-h, 1)

@@ -24,12 +24,13 @@ const (
 func (r *Reading) ectopics(limits Limits) []bool {
 	out := make([]bool, len(r.Marks.Beats))
 	shapes := map[int]bool{}
+	conducted := r.conductedShapes()
 	for i := range out {
 		b := &r.Marks.Beats[i]
 		width, _ := b.QRSWidth()
 		g := r.Groups[i]
 		switch {
-		case g != 0 && !r.same[g] && !b.P.Present() &&
+		case g != 0 && !r.same[g] && !conducted[g] && !b.P.Present() &&
 			(width > ectopicWidth*r.QRS || width >= limits.Wide && width > 1.1*r.QRS):
 			b.Origin = ecg.OriginVentricular
 			out[i] = true
@@ -39,6 +40,23 @@ func (r *Reading) ectopics(limits Limits) []bool {
 		}
 	}
 	r.EctopicShapes = len(shapes)
+	return out
+}
+
+// conductedShapes holds the shapes most of whose beats have a P of their own: one
+// whose P is not seen comes from where the others do.
+func (r *Reading) conductedShapes() map[int]bool {
+	with, all := map[int]int{}, map[int]int{}
+	for i, b := range r.Marks.Beats {
+		all[r.Groups[i]]++
+		if b.P.Present() {
+			with[r.Groups[i]]++
+		}
+	}
+	out := map[int]bool{}
+	for g, n := range all {
+		out[g] = n >= leastAveraged && 3*with[g] >= 2*n
+	}
 	return out
 }
 

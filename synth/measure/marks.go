@@ -35,6 +35,10 @@ type marker struct {
 // leastAveraged is how many beats of a shape make their average known.
 const leastAveraged = 3
 
+// tCutShort is the share of a shape's beats on whose T waves the QRS of others may
+// fall before these disturb their average.
+const tCutShort = 0.18
+
 // mark fills in beats, waves and intervals from an examined lead.
 func (r *Reading) mark(t tracing) {
 	if len(t.at) == 0 {
@@ -139,14 +143,21 @@ func (m *marker) markShape(g int) {
 	s, c, n := m.shapes[g], &m.complex[g], len(m.flat)
 	rr := m.usualRR(s.beats)
 	unit := math.Sqrt(rr) * m.rate
-	room := max(c.off+1, m.tRoom(s.beats, rr))
-	a := averaged(m.flat, m.at, s.beats, 2-c.on, room, m.rate)
+	before, room := s.beats, m.tRoom(s.beats, rr)
+	if own := m.beforeOwn(g); m.cutShort(s.beats, m.tRoom(own, rr)) {
+		before, room = own, m.tRoom(own, rr)
+	}
+	room = max(c.off+1, room)
+	a := averaged(m.flat, m.at, before, 2-c.on, room, m.rate)
 	size := span(a.mv[a.before+c.on : a.before+c.off+1])
 	c.tOn, c.tPeak, c.tOff, c.hasT = a.tWave(c.off, c.on+int(tPeakEarliest*unit), c.on+int(tPeakLatest*unit), room, size)
 	end := min(room, c.off+int(0.08*m.rate))
 	if c.hasT {
 		end = c.tOff
 		c.tHeight = a.mv[a.before+c.tPeak]
+	}
+	if len(before) < len(s.beats) {
+		a = averaged(m.flat, m.at, s.beats, 2-c.on, max(room, end), m.rate)
 	}
 	usual := middle(m.flat, m.at, s.beats, a, end)
 	for _, b := range s.beats {
@@ -165,6 +176,34 @@ func (m *marker) markShape(g int) {
 			m.rest[at+i] -= usual[a.before+i]
 		}
 	}
+}
+
+// cutShort reports whether wider QRS fall on the T waves of a shape, for which there
+// is room samples otherwise.
+func (m *marker) cutShort(beats []int, room int) bool {
+	width := func(b int) float64 { c := m.complex[m.group[b]]; return float64(c.off - c.on) }
+	n := 0
+	for _, b := range beats {
+		if b+1 < len(m.at) && width(b+1) > ectopicWidth*width(b) && m.at[b+1]+m.complex[m.group[b+1]].on-m.at[b] < room {
+			n++
+		}
+	}
+	return float64(n) > tCutShort*float64(len(beats))
+}
+
+// beforeOwn lists the beats of a shape that one of the same shape follows; all where
+// these are few.
+func (m *marker) beforeOwn(g int) []int {
+	var out []int
+	for _, b := range m.shapes[g].beats {
+		if b+1 < len(m.at) && m.group[b+1] == g {
+			out = append(out, b)
+		}
+	}
+	if len(out) < leastAveraged {
+		return m.shapes[g].beats
+	}
+	return out
 }
 
 // markP finds the waves of the atria: flutter waves, else P waves that stand at one
