@@ -204,6 +204,9 @@ func readAll(t *testing.T, r rhythm.Rhythm) (made int, misses []string) {
 // age, kept as a file so that a change shows.
 func TestMeasuredTable(t *testing.T) {
 	t.Parallel()
+	if testing.Short() {
+		t.Skip("the table has every age band: left out under -short")
+	}
 	var out strings.Builder
 	fmt.Fprintf(&out, "Sinus rhythm, %d strips of 10 s at the middle of each age band, lead II, read back from samples.\n", 20)
 	fmt.Fprintf(&out, "Measured: median (lowest-highest). Published: median [accepted range], sources in synth/norms.\n\n")
