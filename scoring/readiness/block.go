@@ -1,0 +1,95 @@
+package readiness
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"strconv"
+	"strings"
+
+	"telltrace/scoring/ledger"
+	"telltrace/scoring/spacing"
+	"telltrace/synth/ecg"
+	"telltrace/synth/lesson"
+)
+
+// An Item is one strip of a block to be drawn.
+type Item struct {
+	Subject  string // catalogue id
+	Severity ecg.Severity
+}
+
+// Blueprint draws the strips of a block: arrest rhythms and harmless entries in turn,
+// so that every one comes as often as the next, severities by the rules, all in an
+// order drawn. done says how many strips of each entry the learner has had in checks:
+// those with fewer come first.
+func (r Rules) Blueprint(lessons []lesson.Lesson, done map[string]int, rng *rand.Rand) []Item {
+	var arrest, harmless []string
+	for _, l := range lessons {
+		switch {
+		case IsArrest(l):
+			arrest = append(arrest, l.ID)
+		case spacing.KindOf(l) == spacing.Calm:
+			harmless = append(harmless, l.ID)
+		}
+	}
+	items := append(r.spread(arrest, r.Block.Arrest, done, rng), r.spread(harmless, r.Block.Harmless, done, rng)...)
+	rng.Shuffle(len(items), func(i, j int) { items[i], items[j] = items[j], items[i] })
+	return items
+}
+
+// IsArrest reports whether an entry is an arrest rhythm: an arrest in its usual state,
+// and no artifact.
+func IsArrest(l lesson.Lesson) bool {
+	return l.Family != lesson.Artifact && spacing.KindOf(l) == spacing.Arrest
+}
+
+// spread takes n of the entries, each as often as the next, the least done first.
+func (r Rules) spread(ids []string, n int, done map[string]int, rng *rand.Rand) []Item {
+	if len(ids) == 0 {
+		return nil
+	}
+	times := make([]int, len(ids))
+	for i, id := range ids {
+		times[i] = done[id]
+	}
+	out := make([]Item, 0, n)
+	severities := r.severities(n)
+	rng.Shuffle(n, func(i, j int) { severities[i], severities[j] = severities[j], severities[i] })
+	for k := range n {
+		least := -1
+		for _, i := range rng.Perm(len(ids)) {
+			if least < 0 || times[i] < times[least] {
+				least = i
+			}
+		}
+		times[least]++
+		out = append(out, Item{ids[least], severities[k]})
+	}
+	return out
+}
+
+// Presentation names the showing of strip n (from 1) of a block of so many, so that
+// the ledger knows which answers make a whole block.
+func Presentation(block string, n, of int) string { return fmt.Sprintf("%s/%d/%d", block, n, of) }
+
+// parsePresentation is the reverse; false for a strip of no block.
+func parsePresentation(s string) (block string, n, of int, ok bool) {
+	parts := strings.Split(s, "/")
+	if len(parts) != 3 {
+		return "", 0, 0, false
+	}
+	n, errN := strconv.Atoi(parts[1])
+	of, errOf := strconv.Atoi(parts[2])
+	return parts[0], n, of, errN == nil && errOf == nil && 1 <= n && n <= of
+}
+
+// Done counts the check strips a learner has had of each entry.
+func Done(answers []ledger.Answer) map[string]int {
+	done := map[string]int{}
+	for _, a := range answers {
+		if a.Mode == ledger.Check && a.Question == ledger.Rhythm {
+			done[a.Subject]++
+		}
+	}
+	return done
+}
