@@ -37,10 +37,9 @@ func (r Rules) Blueprint(lessons []lesson.Lesson, done map[string]int, rng *rand
 	return items
 }
 
-// IsArrest reports whether an entry is an arrest rhythm: an arrest in its usual state,
-// and no artifact.
+// IsArrest reports whether an entry is an arrest rhythm.
 func IsArrest(l lesson.Lesson) bool {
-	return l.Family != lesson.Artifact && spacing.KindOf(l) == spacing.Arrest
+	return spacing.KindOf(l) == spacing.Arrest
 }
 
 // spread takes n of the entries, each as often as the next, the least done first.

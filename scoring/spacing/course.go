@@ -10,6 +10,7 @@
 package spacing
 
 import (
+	"math/rand/v2"
 	"slices"
 
 	"telltrace/synth/ecg"
@@ -50,6 +51,9 @@ func KindOf(l lesson.Lesson) Kind {
 	case lesson.Urgent:
 		return Urgent
 	case lesson.ArrestNow:
+		if l.Family == lesson.Artifact {
+			return Urgent // compressions going on
+		}
 		return Arrest
 	}
 	return Amiss
@@ -59,12 +63,13 @@ func KindOf(l lesson.Lesson) Kind {
 type Course struct {
 	topics []Topic
 	index  map[string]int // id to its place in topics
-	with   []int          // the entry already met that each is first set beside; -1 for the first
+	likes  [][]bool       // by place: are two look-alikes?
+	with   []int          // the look-alike met last, which each is first set beside; -1 for the first
 }
 
 // NewCourse orders the entries: the first given is the first met (sinus rhythm:
-// normal comes first). After it, always a look-alike of what has been met already,
-// what must not be missed before all else, then what is confused with that.
+// normal comes first). After it, always a look-alike of what has been met already: what
+// must not be missed and what is taken for it before all else.
 func NewCourse(lessons []lesson.Lesson) *Course {
 	given := make([]Topic, len(lessons))
 	index := map[string]int{}
@@ -78,50 +83,70 @@ func NewCourse(lessons []lesson.Lesson) *Course {
 	c := &Course{index: map[string]int{}}
 	met := make([]bool, len(given))
 	for len(c.topics) < len(given) {
-		next, with := first(given, met, index)
+		next := first(given, met, index)
 		met[next] = true
 		beside := -1
-		if with >= 0 {
-			beside = c.index[given[with].ID]
+		for _, id := range given[next].LookAlikes {
+			if i, ok := c.index[id]; ok {
+				beside = max(beside, i)
+			}
 		}
 		c.index[given[next].ID] = len(c.topics)
 		c.topics, c.with = append(c.topics, given[next]), append(c.with, beside)
 	}
+	c.likes = make([][]bool, len(c.topics))
+	for i := range c.likes {
+		c.likes[i] = make([]bool, len(c.topics))
+	}
+	for i, t := range c.topics {
+		for _, id := range t.LookAlikes {
+			if j, ok := c.index[id]; ok {
+				c.likes[i][j], c.likes[j][i] = true, true
+			}
+		}
+	}
 	return c
 }
 
-// first picks the entry to meet next, and the one already met to set it beside.
-func first(given []Topic, met []bool, index map[string]int) (next, with int) {
-	next, with = -1, -1
-	best := -1
+// first picks the entry to meet next: an arrest and something calm that it is taken for by
+// turns, then what else is taken for an arrest, then any look-alike of what has been met.
+func first(given []Topic, met []bool, index map[string]int) int {
+	arrests, calm := 0, 0
+	for i, t := range given {
+		switch {
+		case met[i] && t.Kind == Arrest:
+			arrests++
+		case met[i] && t.Kind == Calm:
+			calm++
+		}
+	}
+	rank := func(t Topic, beside bool) int {
+		near := slices.ContainsFunc(t.LookAlikes, func(id string) bool { j, ok := index[id]; return ok && given[j].Kind == Arrest })
+		switch {
+		case !beside:
+			return 0
+		case t.Kind == Arrest && arrests < calm:
+			return 5
+		case t.Kind == Calm && near:
+			return 4
+		case t.Kind == Arrest:
+			return 3
+		case near:
+			return 2
+		}
+		return 1
+	}
+	next, best := -1, -1
 	for i, t := range given {
 		if met[i] {
 			continue
 		}
-		beside := slices.IndexFunc(t.LookAlikes, func(id string) bool { j, ok := index[id]; return ok && met[j] })
-		rank := 0
-		if beside >= 0 {
-			rank = 1
-			// A road to what must not be missed, or a look-alike of it, goes before others.
-			for _, id := range t.LookAlikes {
-				if j, ok := index[id]; ok && given[j].Kind == Arrest {
-					rank = 2
-				}
-			}
-			if t.Kind == Arrest {
-				rank = 3
-			}
-		}
-		if rank > best {
-			best, next = rank, i
-			if beside >= 0 {
-				with = index[t.LookAlikes[beside]]
-			} else {
-				with = -1
-			}
+		beside := slices.ContainsFunc(t.LookAlikes, func(id string) bool { j, ok := index[id]; return ok && met[j] })
+		if r := rank(t, beside); r > best {
+			best, next = r, i
 		}
 	}
-	return next, with
+	return next
 }
 
 // Order lists the entries in the order they are met.
@@ -140,4 +165,74 @@ func (c *Course) Topic(id string) (Topic, bool) {
 		return Topic{}, false
 	}
 	return c.topics[i], true
+}
+
+// alike is a set of at most n of the first met entries around a centre that are taken for
+// one another: each further one is a look-alike of as many as possible of those before,
+// so that no member stands out as the one all others resemble. rank breaks ties between
+// an entry and a member, chance those that are left.
+func (c *Course) alike(centre, n, met int, rank func(i, j int) float64, rng *rand.Rand) []int {
+	set := []int{centre}
+	for len(set) < n {
+		best, at := 0.0, -1
+		for i := range met {
+			if slices.Contains(set, i) {
+				continue
+			}
+			score := 0.0
+			for _, j := range set {
+				if c.likes[i][j] {
+					score += 1 + rank(i, j)
+				}
+			}
+			if score > 0 {
+				score += 1.5 * rng.Float64()
+			}
+			if score > best {
+				best, at = score, i
+			}
+		}
+		if at < 0 {
+			break
+		}
+		set = append(set, at)
+	}
+	return set
+}
+
+// fill adds others of the first met entries up to n.
+func (c *Course) fill(set []int, n, met int, rng *rand.Rand) []int {
+	for len(set) < min(n, met) {
+		if i := rng.IntN(met); !slices.Contains(set, i) {
+			set = append(set, i)
+		}
+	}
+	return set
+}
+
+// Choices draws what is offered for a strip about an entry of the whole catalogue: a set
+// of look-alikes around it or around one of them, so that the choices do not give it
+// away.
+func (c *Course) Choices(id string, rng *rand.Rand) ([]string, bool) {
+	i, ok := c.index[id]
+	if !ok {
+		return nil, false
+	}
+	centre := i
+	if likes := c.topics[i].LookAlikes; rng.IntN(2) == 0 && len(likes) > 0 {
+		if j, ok := c.index[likes[rng.IntN(len(likes))]]; ok {
+			centre = j
+		}
+	}
+	all := len(c.topics)
+	set := c.fill(c.alike(centre, offered, all, func(int, int) float64 { return 0 }, rng), offered, all, rng)
+	if !slices.Contains(set, i) {
+		set[1] = i
+	}
+	rng.Shuffle(len(set), func(a, b int) { set[a], set[b] = set[b], set[a] })
+	out := make([]string, len(set))
+	for k, j := range set {
+		out[k] = c.topics[j].ID
+	}
+	return out, true
 }

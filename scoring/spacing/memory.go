@@ -17,14 +17,16 @@ import (
 // once: spacing, as Pavlik and Anderson 2005 found), and a wrong one halves what was
 // credited before.
 type Memory struct {
-	Shown  int       // strips about the entry
-	Credit float64   // right answers, each by how much it proved
-	Wrong  float64   // wrong answers; a sure one counts twice
-	Skill  float64   // recent share of right answers, 0 to 1, newer ones more
-	Last   time.Time // of the last strip
-	Level  float64   // of difficulty, 0 plain to 1 subtle
-	Paired int       // strips it was shown side by side with one other
-	Return bool      // last answered sure and wrong: comes back first
+	Shown    int       // strips about the entry
+	Credit   float64   // right answers, each by how much it proved
+	Wrong    float64   // wrong answers; a sure one counts twice
+	Skill    float64   // recent share of right answers, 0 to 1, newer ones more
+	Last     time.Time // of the last strip
+	Level    float64   // of difficulty, 0 plain to 1 subtle
+	Paired   int       // strips it was offered side by side with the one met before it
+	PairedAs int       // how many of these were about it
+	Streak   int       // right answers since the last wrong one
+	Return   bool      // last answered sure and wrong: comes back first
 }
 
 // Weights of the regression; the half-life is in days. They are chosen, not fitted:
@@ -79,6 +81,7 @@ func (m Memory) After(a ledger.Answer) Memory {
 		m.Skill = 0.5
 	}
 	m.Shown++
+	m.Streak++
 	m.Last = a.At
 	m.Return = false
 	if a.Correct {
@@ -94,6 +97,7 @@ func (m Memory) After(a ledger.Answer) Memory {
 		m.Skill += learned * (1 - m.Skill)
 		return m
 	}
+	m.Streak = 0
 	m.Credit /= 2
 	m.Wrong++
 	if a.Sure == ledger.Sure {

@@ -1,6 +1,7 @@
 package spacing
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 	"time"
@@ -16,7 +17,19 @@ type Learner struct {
 	memory []Memory // by place in the course
 	met    int      // the first so many entries of the course have been brought in
 	last   []int    // places of the newest strips, newest last, at most window
+	right  float64  // recent share of right answers over all entries
+	paired bool     // the last strip was shown side by side
+	pairs  map[[2]int]contrast
 }
+
+// A contrast is what is known of telling two entries apart.
+type contrast struct {
+	offered  int     // strips about one with the other among the choices
+	proved   float64 // right answers among these; a confusion halves them
+	confused float64 // how often one was taken for the other, older ones less
+}
+
+func pairOf(i, j int) [2]int { return [2]int{min(i, j), max(i, j)} }
 
 // window is over how many strips the mix of kinds is kept.
 const window = 12
@@ -24,7 +37,8 @@ const window = 12
 // NewLearner is a learner without answers, who begins with the first two entries of
 // the course.
 func NewLearner(c *Course) *Learner {
-	return &Learner{course: c, memory: make([]Memory, len(c.topics)), met: min(2, len(c.topics))}
+	return &Learner{course: c, memory: make([]Memory, len(c.topics)), met: min(2, len(c.topics)), right: target,
+		pairs: map[[2]int]contrast{}}
 }
 
 // Add takes in an answer. Only the naming of a strip counts; what is done first rests
@@ -35,15 +49,31 @@ func (l *Learner) Add(a ledger.Answer) {
 	if !ok || a.Question != ledger.Rhythm || a.Mode == ledger.Replay {
 		return
 	}
-	m := l.memory[i].After(a)
-	if other, beside := l.besideOnly(a); beside {
-		m.Paired++
-		if j, ok := l.course.index[other]; ok && j > i {
-			l.memory[j].Paired++ // the new one of the pair counts both
-			m.Paired--
+	l.memory[i] = l.memory[i].After(a)
+	others := 0
+	for _, id := range a.Offered {
+		j, ok := l.course.index[id]
+		if !ok || j == i {
+			continue
 		}
+		others++
+		p := l.pairs[pairOf(i, j)]
+		p.offered++
+		if id == a.Chosen && !a.Correct {
+			p.confused++
+			p.proved /= 2
+		} else if a.Correct {
+			p.confused *= fades
+			p.proved++
+		}
+		l.pairs[pairOf(i, j)] = p
 	}
-	l.memory[i] = m
+	l.beside(a, i, others)
+	if a.Correct {
+		l.right += learned / 2 * (1 - l.right)
+	} else {
+		l.right -= learned / 2 * l.right
+	}
 	if len(l.last) == window {
 		l.last = append(l.last[:0], l.last[1:]...)
 	}
@@ -51,16 +81,22 @@ func (l *Learner) Add(a ledger.Answer) {
 	l.met = max(l.met, i+1)
 }
 
-// besideOnly reports the one other entry offered, true when there was just one.
-func (l *Learner) besideOnly(a ledger.Answer) (other string, one bool) {
-	n := 0
+// beside counts a strip shown with one other choice for the newer of the two.
+func (l *Learner) beside(a ledger.Answer, i, others int) {
+	l.paired = others == 1
+	if !l.paired {
+		return
+	}
+	newer := i
 	for _, id := range a.Offered {
-		if _, ok := l.course.index[id]; ok && id != a.Subject {
-			other = id
-			n++
+		if j, ok := l.course.index[id]; ok {
+			newer = max(newer, j)
 		}
 	}
-	return other, n == 1
+	l.memory[newer].Paired++
+	if newer == i {
+		l.memory[newer].PairedAs++
+	}
 }
 
 // Memory is what is known of one entry; false when the course lacks it.
@@ -99,8 +135,16 @@ const (
 	sideBySide = 6    // strips of a new pair, three and three
 	inSet      = 6    // strips within the look-alikes before all are mixed
 	offered    = 4    // choices
-	brought    = 0.70 // the mean of what is known of the last entries before another comes in
-	lookedBack = 6    // how many of the last entries that mean is over
+	brought    = 0.75 // recent share of right answers from which another entry comes in
+	sitting    = 8 * time.Hour
+	worth      = 0.25 // how exposed each arrest may be when a check is worth taking
+	rested     = 0.1  // of the need of what was right twice in this sitting: spaced, not massed
+	secured    = 0.65 // how exposed the arrests may be when other entries come in
+	urge       = 2.0  // how much more is wanted of a pair that is not proved apart
+	proofs     = 24   // right answers that prove an arrest apart from a look-alike
+	openPairs  = 5    // pairs met side by side at a time
+	apart      = 2    // strips between two of a pair
+	fades      = 0.6  // what a right answer leaves of an earlier confusion
 	floor      = 0.12 // the least need of what must not be missed: never retired
 	resting    = 0.02 // of anything else
 )
@@ -121,17 +165,13 @@ const (
 // least three in ten need nothing done, over the last strips.
 func (l *Learner) Next(now time.Time, rng *rand.Rand) Step {
 	if i, ok := l.returning(); ok {
-		set := l.set(i, rng)
-		return l.step(i, set, rng)
+		return l.step(i, l.set(i, rng), rng)
+	}
+	if l.met < len(l.course.topics) && l.ready() {
+		l.met++
 	}
 	if i, ok := l.pair(); ok {
 		return l.pairStep(i, rng)
-	}
-	if l.met < len(l.course.topics) && l.ready(now) {
-		l.met++
-		if i, ok := l.pair(); ok {
-			return l.pairStep(i, rng)
-		}
 	}
 	centre := l.draw(l.all(), now, 0, rng)
 	set := l.set(centre, rng)
@@ -160,27 +200,36 @@ func (l *Learner) returning() (int, bool) {
 	return 0, false
 }
 
-// pair is the newest entry, while it is met side by side and it is its turn.
+// pair is the entry met side by side whose turn it is: the first of which neither half
+// was among the last strips.
 func (l *Learner) pair() (int, bool) {
-	i := l.met - 1
-	if l.course.with[i] < 0 || l.memory[i].Paired >= sideBySide {
+	if l.paired && l.met > 2 {
 		return 0, false
 	}
-	n := len(l.last)
-	if n >= 2 && l.inPair(l.last[n-1], i) && l.inPair(l.last[n-2], i) {
-		return 0, false // two of the pair in a row: something else between
+	kind := func(i int) Kind { return l.course.topics[i].Kind }
+	for i := range l.met {
+		j := l.course.with[i]
+		if n := len(l.last); j >= 0 && n > 0 && kind(l.last[n-1]).pressing() && kind(i).pressing() && kind(j).pressing() {
+			continue // not two pressing ones in a row
+		}
+		if l.open(i) && !l.recent(i, apart) && !l.recent(j, apart) {
+			return i, true
+		}
 	}
-	return i, true
+	return 0, false
 }
 
-func (l *Learner) inPair(j, newest int) bool { return j == newest || j == l.course.with[newest] }
+// open reports whether an entry is still being met side by side.
+func (l *Learner) open(i int) bool {
+	return l.course.with[i] >= 0 && l.memory[i].Paired < sideBySide
+}
 
 func (l *Learner) pairStep(i int, rng *rand.Rand) Step {
 	j := l.course.with[i]
 	left := sideBySide - l.memory[i].Paired
-	mine := max(0, sideBySide/2-l.memory[i].Shown)
+	mine := sideBySide/2 - l.memory[i].PairedAs
 	subject := j
-	if rng.IntN(left) < mine {
+	if mine > 0 && (mine == left || rng.Float64()*float64(left) < float64(mine)) {
 		subject = i
 	}
 	s := l.step(subject, []int{i, j}, rng)
@@ -188,51 +237,121 @@ func (l *Learner) pairStep(i int, rng *rand.Rand) Step {
 	return s
 }
 
-// ready reports whether the entries brought in last are known well enough for
-// another.
-func (l *Learner) ready(now time.Time) bool {
-	sum, n := 0.0, 0
-	for i := max(0, l.met-lookedBack); i < l.met; i++ {
-		if l.memory[i].Shown == 0 {
-			return false
+// ready reports whether another entry may come in: few are being met side by side, most
+// answers are right, and what has nothing to do with an arrest waits until the arrests
+// are half proved.
+func (l *Learner) ready() bool {
+	n := 0
+	for i := range l.met {
+		if l.open(i) {
+			n++
 		}
-		sum += l.memory[i].Known(now)
-		n++
 	}
-	return sum/float64(n) >= brought
+	return n < openPairs && l.right >= brought && (l.nearArrest(l.met) || l.exposed() <= secured)
 }
 
-// need is how much an entry is in want of practice.
-func (l *Learner) need(i int, now time.Time) float64 {
-	least := resting
-	if l.course.topics[i].Kind == Arrest {
-		least = floor
+// nearArrest reports whether an entry is an arrest or taken for one.
+func (l *Learner) nearArrest(i int) bool {
+	for j, t := range l.course.topics {
+		if t.Kind == Arrest && (j == i || l.course.likes[i][j]) {
+			return true
+		}
 	}
-	return max(1-l.memory[i].Known(now), least) * l.mix(l.course.topics[i].Kind)
+	return false
+}
+
+// Worth reports whether a check is worth taking: every arrest has been brought in, and
+// has been told apart so often from what it is taken for that a check would hardly be
+// missed by practice alone. A check taken before tells little, and passing one by luck
+// tells something false.
+func (l *Learner) Worth() bool {
+	for i, t := range l.course.topics {
+		if t.Kind == Arrest && (i >= l.met || l.dangerous(i) > worth || l.memory[i].Level < subtleFrom) {
+			return false
+		}
+	}
+	return true
+}
+
+// exposed is the mean of dangerous over the arrests brought in.
+func (l *Learner) exposed() float64 {
+	sum, n := 0.0, 0
+	for i := range l.met {
+		if l.course.topics[i].Kind == Arrest {
+			sum += l.dangerous(i)
+			n++
+		}
+	}
+	return sum / float64(max(n, 1))
+}
+
+// need is how much an entry is in want of practice: by how little it is known, and,
+// the more it matters, by how plain the strips still are on which it is known. An
+// arrest, and what is taken for one, is in want until the two have been told apart often
+// enough.
+func (l *Learner) need(i int, now time.Time) float64 {
+	m, kind := l.memory[i], l.course.topics[i].Kind
+	d := l.dangerous(i)
+	least, subtle := max(resting, d), 0.3
+	if kind == Arrest {
+		least, subtle = max(floor, d), 0.6
+	}
+	known := m.Known(now) * (1 - subtle + subtle*m.Level)
+	need := max(1-known, least) * (1 + urge*d)
+	if m.Streak > 0 && now.Sub(m.Last) < sitting {
+		need *= rested
+	}
+	return need
+}
+
+// dangerous is how far an arrest is from being proved apart from its look-alikes brought
+// in that are none, or another entry from the arrests it is taken for, 0 to 1.
+func (l *Learner) dangerous(i int) float64 {
+	sum, n := 0.0, 0
+	for j := range l.met {
+		if l.course.likes[i][j] && l.dangerousPair(i, j) {
+			sum += l.unproved(i, j)
+			n++
+		}
+	}
+	return sum / float64(max(n, 1))
+}
+
+func (l *Learner) dangerousPair(i, j int) bool {
+	return (l.course.topics[i].Kind == Arrest) != (l.course.topics[j].Kind == Arrest)
+}
+
+// unproved is how far two entries, one of them an arrest, are from being proved apart,
+// 0 to 1; 0 for any others.
+func (l *Learner) unproved(i, j int) float64 {
+	if !l.dangerousPair(i, j) {
+		return 0
+	}
+	return max(0, 1-l.pairs[pairOf(i, j)].proved/proofs)
 }
 
 // mix leans the choice towards the kinds that are short among the last strips.
 func (l *Learner) mix(k Kind) float64 {
-	if len(l.last) < 4 {
+	if len(l.last) < window/2 {
 		return 1
 	}
-	calm, pressing := 0.0, 0.0
+	calm, urgent, arrest := 0.0, 0.0, 0.0
+	each := 1 / float64(len(l.last))
 	for _, i := range l.last {
-		switch {
-		case l.course.topics[i].Kind == Calm:
-			calm++
-		case l.course.topics[i].Kind.pressing():
-			pressing++
+		switch l.course.topics[i].Kind {
+		case Calm:
+			calm += each
+		case Urgent:
+			urgent += each
+		case Arrest:
+			arrest += each
 		}
 	}
-	n := float64(len(l.last))
 	switch {
-	case k == Calm && calm/n < 0.33:
+	case k == Calm && calm < 0.30, k == Arrest && arrest < 0.22*l.exposed()+0.08, k == Urgent && urgent+arrest < 0.25:
 		return 6
-	case k.pressing() && pressing/n < 0.34:
-		return 4
-	case k.pressing() && pressing/n > 0.42:
-		return 0.4
+	case k.pressing() && urgent+arrest > 0.34:
+		return 0.05
 	}
 	return 1
 }
@@ -248,7 +367,7 @@ func (l *Learner) draw(from []int, now time.Time, even float64, rng *rand.Rand) 
 	}
 	sum := 0.0
 	for k, i := range from {
-		weights[k] += even * greatest
+		weights[k] = (weights[k] + even*greatest) * l.mix(l.course.topics[i].Kind)
 		if l.recent(i, 2) && len(from) > 3 || l.recent(i, 1) && len(from) > 2 {
 			weights[k] *= 0.1
 		}
@@ -263,32 +382,16 @@ func (l *Learner) draw(from []int, now time.Time, even float64, rng *rand.Rand) 
 	return from[len(from)-1]
 }
 
-// set is an entry with its look-alikes that have been brought in, filled up with
-// theirs; once it is past its set, one choice is any other.
+// set is an entry with look-alikes that have been brought in, those it was confused with
+// first, then those it was least often set against; once it is past its set, one choice
+// is any other.
 func (l *Learner) set(centre int, rng *rand.Rand) []int {
-	set := []int{centre}
-	full := offered
-	if l.stage(centre) == AmongAll {
-		full--
+	n := min(offered, l.met)
+	rank := func(i, j int) float64 {
+		p := l.pairs[pairOf(i, j)]
+		return math.Floor(2*p.confused) + 1/float64(1+p.offered) + 3*l.unproved(i, j)
 	}
-	add := func(i int) {
-		if len(set) < full && i < l.met && !slices.Contains(set, i) {
-			set = append(set, i)
-		}
-	}
-	for at := 0; at < len(set) && len(set) < full; at++ {
-		likes := l.course.topics[set[at]].LookAlikes
-		for _, k := range rng.Perm(len(likes)) {
-			if i, ok := l.course.index[likes[k]]; ok {
-				add(i)
-			}
-		}
-	}
-	full = min(offered, l.met)
-	for len(set) < full {
-		add(rng.IntN(l.met))
-	}
-	return set
+	return l.course.fill(l.course.alike(centre, n, l.met, rank, rng), n, l.met, rng)
 }
 
 func (l *Learner) stage(i int) Stage {
@@ -309,12 +412,15 @@ func (l *Learner) step(subject int, set []int, rng *rand.Rand) Step {
 	return s
 }
 
+// subtleFrom is the level from which strips are subtle.
+const subtleFrom = 2.0 / 3
+
 // severity turns a level into the word of the strip's identity.
 func severity(level float64) ecg.Severity {
 	switch {
 	case level < 1.0/3:
 		return ecg.Plain
-	case level < 2.0/3:
+	case level < subtleFrom:
 		return ecg.Middle
 	}
 	return ecg.Subtle
