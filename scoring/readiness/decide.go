@@ -248,10 +248,7 @@ func countDays(blocks []block, loc *time.Location) int {
 
 // finished collects the blocks of which every strip was answered, oldest first.
 func finished(answers []ledger.Answer, lessons []lesson.Lesson) []block {
-	find := map[string]lesson.Lesson{}
-	for _, l := range lessons {
-		find[l.ID] = l
-	}
+	kinds := spacing.Kinds(lessons)
 	type open struct {
 		block
 		of   int
@@ -280,7 +277,7 @@ func finished(answers []ledger.Answer, lessons []lesson.Lesson) []block {
 		if a.At.After(o.end) {
 			o.end = a.At
 		}
-		o.marks = append(o.marks, markOf(a, find))
+		o.marks = append(o.marks, markOf(a, kinds))
 	}
 	var out []block
 	for _, o := range byName {
@@ -294,24 +291,25 @@ func finished(answers []ledger.Answer, lessons []lesson.Lesson) []block {
 
 // markOf: an arrest is recognised by any name that leads to the same first action; a
 // harmless strip is called an arrest by a name that is one in its usual state.
-func markOf(a ledger.Answer, find map[string]lesson.Lesson) mark {
-	l := find[a.Subject]
-	m := mark{subject: a.Subject, arrest: ShowsArrest(l, a), critical: a.Verdict == ledger.Critical, took: a.Took}
-	m.harmless = !m.arrest && spacing.KindOf(l) == spacing.Calm
-	m.called = CalledArrest(a, m.arrest, find)
+func markOf(a ledger.Answer, kinds map[string]spacing.Kind) mark {
+	kind, known := kinds[a.Subject]
+	m := mark{subject: a.Subject, arrest: ShowsArrest(kind, a), critical: a.Verdict == ledger.Critical, took: a.Took}
+	m.harmless = known && kind == spacing.Calm
+	m.called = CalledArrest(a, m.arrest, kinds)
 	return m
 }
 
-// ShowsArrest reports whether the strip of an answer showed an arrest rhythm.
-func ShowsArrest(l lesson.Lesson, a ledger.Answer) bool {
-	return l.Care != nil && IsArrest(l) && (a.State == ecg.NoSignsOfLife || a.State == ecg.NotSure || a.State == "")
+// ShowsArrest reports whether the strip of an answer, about an entry of a kind, showed an
+// arrest.
+func ShowsArrest(kind spacing.Kind, a ledger.Answer) bool {
+	return kind == spacing.Arrest && (a.State == ecg.NoSignsOfLife || a.State == ecg.NotSure || a.State == "")
 }
 
-// CalledArrest reports whether an answer called its strip an arrest.
-func CalledArrest(a ledger.Answer, arrest bool, find map[string]lesson.Lesson) bool {
+// CalledArrest reports whether an answer called its strip an arrest; arrest says whether
+// it was one.
+func CalledArrest(a ledger.Answer, arrest bool, kinds map[string]spacing.Kind) bool {
 	if arrest {
 		return a.Chosen != scoring.NotSure && (a.Verdict == ledger.Right || a.Verdict == ledger.Near)
 	}
-	chosen, ok := find[a.Chosen]
-	return ok && IsArrest(chosen)
+	return kinds[a.Chosen] == spacing.Arrest
 }

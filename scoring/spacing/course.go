@@ -59,6 +59,15 @@ func KindOf(l lesson.Lesson) Kind {
 	return Amiss
 }
 
+// Kinds are the kinds of entries by id.
+func Kinds(lessons []lesson.Lesson) map[string]Kind {
+	out := make(map[string]Kind, len(lessons))
+	for _, l := range lessons {
+		out[l.ID] = KindOf(l)
+	}
+	return out
+}
+
 // A Course is the catalogue in the order in which a learner meets it.
 type Course struct {
 	topics []Topic
