@@ -52,9 +52,19 @@ func Draw(w Wish, rng *rand.Rand) (Exercise, error) {
 		}
 	}
 	offered, subject := w.draw(rng)
+	return Compose(subject, offered, ecg.Plain, w.Age, rng)
+}
+
+// Compose makes an exercise of what it is to be about and the choices offered: age (one
+// at which the entry occurs, nil for any), state and seed are drawn.
+func Compose(subject string, offered []string, severity ecg.Severity, at *ecg.Age, rng *rand.Rand) (Exercise, error) {
+	taught, err := synth.FindLesson(subject)
+	if err != nil {
+		return Exercise{}, err
+	}
 	age := ages[rng.IntN(len(ages))]
-	if w.Age != nil {
-		age = *w.Age
+	if at != nil {
+		age = *at
 	} else {
 		for !synth.OccursAt(subject, age) {
 			age = ages[rng.IntN(len(ages))]
@@ -65,7 +75,7 @@ func Draw(w Wish, rng *rand.Rand) (Exercise, error) {
 	if id.Artifact != "" && id.Rhythm == "sinus-rhythm" && rng.IntN(4) == 0 {
 		id.Rhythm = "sinus-tachycardia"
 	}
-	taught, _ := synth.Lesson(subject)
+	id.Severity = severity
 	id.State = drawState(taught.States, rng)
 	return Exercise{Strip: id, Choices: offered, Actions: actions(offered, id, rng)}, nil
 }

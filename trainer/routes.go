@@ -72,15 +72,19 @@ func waiting(n int) string {
 	}
 }
 
-// Practise is practice without end: each strip new, drawn as wished.
+// Practise is practice without end, each strip new: chosen by what the learner's answers
+// say (scoring/spacing), or, where something is wished for, drawn as wished.
 func Practise(env *screen.Env, w scenarios.Wish) screen.Screen {
-	return practise.New(env, func() (practise.Round, error) {
-		e, err := scenarios.Draw(w, rand.New(rand.NewPCG(env.Seed(), 0)))
-		if err != nil {
-			return practise.Round{}, err
-		}
-		return practise.Synthetic("Practice", ledger.Practise, e)
-	})
+	if len(w.Subjects) > 0 || w.Age != nil {
+		return practise.New(env, func() (practise.Round, error) {
+			e, err := scenarios.Draw(w, rand.New(rand.NewPCG(env.Seed(), 0)))
+			if err != nil {
+				return practise.Round{}, err
+			}
+			return practise.Synthetic("Practice", ledger.Practise, e)
+		})
+	}
+	return practise.New(env, practise.Chosen(env))
 }
 
 // Missed is the learner's missed answers.

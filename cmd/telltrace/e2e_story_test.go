@@ -21,10 +21,12 @@ import (
 	"telltrace/scoring"
 	"telltrace/scoring/ledger"
 	"telltrace/scoring/ledger/sqlite"
+	"telltrace/scoring/spacing"
 	"telltrace/synth"
 	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
 	"telltrace/trainer/look"
+	"telltrace/trainer/practise"
 )
 
 // sizes are the windows the program is looked at in, columns by rows; the smallest
@@ -56,14 +58,26 @@ func atSizes(test func(t *testing.T, seed uint64, cols, rows int)) map[string]fu
 	return tests
 }
 
-// drawn are the exercises that practice gives with --seed, in order.
+// drawn are the exercises that practice gives with --seed, in order: as wished, or, where
+// nothing is, to a beginner who names each right.
 func drawn(t *testing.T, seed uint64, n int, w scenarios.Wish) []scenarios.Exercise {
 	t.Helper()
 	seeds := rand.New(rand.NewPCG(seed, 0))
+	learner := spacing.NewLearner(practise.Course())
 	var out []scenarios.Exercise
 	for range n {
-		e, err := scenarios.Draw(w, rand.New(rand.NewPCG(seeds.Uint64(), 0)))
+		rng := rand.New(rand.NewPCG(seeds.Uint64(), 0))
+		draw := func() (scenarios.Exercise, error) { return scenarios.Draw(w, rng) }
+		if len(w.Subjects) == 0 && w.Age == nil {
+			step := learner.Next(time.Now(), rng)
+			draw = func() (scenarios.Exercise, error) {
+				return scenarios.Compose(step.Subject, step.Choices, step.Severity, nil, rng)
+			}
+		}
+		e, err := draw()
 		require.NoError(t, err)
+		learner.Add(ledger.Answer{At: time.Now(), Mode: ledger.Practise, Question: ledger.Rhythm, Subject: e.Strip.Subject(),
+			Offered: append(slices.Clone(e.Choices), scoring.NotSure), Chosen: e.Strip.Subject(), Correct: true, Sure: ledger.Sure})
 		out = append(out, e)
 	}
 	return out

@@ -1,0 +1,73 @@
+package practise
+
+import (
+	"context"
+	"math/rand/v2"
+	"sync"
+	"time"
+
+	"telltrace/scenarios"
+	"telltrace/scoring/ledger"
+	"telltrace/scoring/spacing"
+	"telltrace/synth"
+	"telltrace/trainer/screen"
+)
+
+// Course is the catalogue in the order in which learners meet it.
+var Course = sync.OnceValue(func() *spacing.Course { return spacing.NewCourse(synth.Lessons()) })
+
+// Chosen is practice in which each strip is chosen by what the learner's answers so far
+// say. They are read again before each strip, as far as they are new, so what was
+// answered in another window counts as well.
+func Chosen(env *screen.Env) Plan {
+	history := &history{env: env, learner: spacing.NewLearner(Course()), seen: map[string]bool{}}
+	return func() (Round, error) {
+		if err := history.read(); err != nil {
+			return Round{}, err
+		}
+		rng := rand.New(rand.NewPCG(env.Seed(), 0))
+		step := history.learner.Next(env.Now(), rng)
+		e, err := scenarios.Compose(step.Subject, step.Choices, step.Severity, nil, rng)
+		if err != nil {
+			return Round{}, err
+		}
+		return Synthetic(titleOf(step), ledger.Practise, e)
+	}
+}
+
+// titleOf says why this strip comes, without saying what it shows.
+func titleOf(step spacing.Step) string {
+	switch {
+	case step.Stage == spacing.SideBySide:
+		return "Practice: these two, one against the other"
+	default:
+		return "Practice"
+	}
+}
+
+// history folds the learner's answers, the new ones each time.
+type history struct {
+	env     *screen.Env
+	learner *spacing.Learner
+	newest  time.Time
+	seen    map[string]bool // answers of the newest moment, which may get company
+}
+
+func (h *history) read() error {
+	q := ledger.Query{Learner: h.env.Learner, Since: h.newest}
+	for a, err := range h.env.Store.Answers(context.Background(), q) {
+		if err != nil {
+			return err
+		}
+		if h.seen[a.ID] {
+			continue
+		}
+		if a.At.After(h.newest) {
+			h.newest = a.At
+			clear(h.seen)
+		}
+		h.seen[a.ID] = true
+		h.learner.Add(a)
+	}
+	return nil
+}
