@@ -7,11 +7,14 @@ import (
 
 	"telltrace/scenarios"
 	"telltrace/scoring/ledger"
+	"telltrace/trainer/check"
 	"telltrace/trainer/missed"
 	"telltrace/trainer/notice"
 	"telltrace/trainer/practise"
 	"telltrace/trainer/screen"
 	"telltrace/trainer/settings"
+	"telltrace/trainer/sheet"
+	"telltrace/trainer/standing"
 	"telltrace/trainer/start"
 )
 
@@ -31,6 +34,8 @@ func Routes() []Route {
 		{"start", func(env *screen.Env) screen.Screen { return Start(env, nil) }},
 		{"practise", func(env *screen.Env) screen.Screen { return Practise(env, scenarios.Wish{}) }},
 		{"missed", func(env *screen.Env) screen.Screen { return Missed(env, nil) }},
+		{"standing", func(env *screen.Env) screen.Screen { return Standing(env) }},
+		{"check", Check},
 		{"help", Help},
 		{"notice", func(env *screen.Env) screen.Screen {
 			return notice.New(env, "Your answers cannot be kept.", "go on", func() screen.Screen { return Start(env, nil) })
@@ -54,6 +59,10 @@ func Start(env *screen.Env, recording missed.Recording) screen.Screen {
 			Open:      func() screen.Screen { return Missed(env, recording) },
 			Count:     func(ctx context.Context) (int, error) { return missed.Count(ctx, env) },
 			CountLine: waiting},
+		{Key: "w", Name: "Where you stand", Line: "what is known, what is confused, what to do today",
+			Open: func() screen.Screen { return Standing(env) }},
+		{Key: "c", Name: "Check", Line: "a block without a word in between: who is ready is decided here",
+			Open: func() screen.Screen { return Check(env) }},
 		{Key: "h", Name: "Help", Line: "how it goes, and which keys there are",
 			Open: func() screen.Screen { return Help(env) }},
 		{Key: "x", Name: "Leave", Line: "come back at any time"},
@@ -91,6 +100,14 @@ func Practise(env *screen.Env, w scenarios.Wish) screen.Screen {
 func Missed(env *screen.Env, recording missed.Recording) screen.Screen {
 	return missed.New(env, recording)
 }
+
+// Standing is where the learner stands.
+func Standing(env *screen.Env) screen.Screen {
+	return standing.New(env, sheet.Door{Key: "c", Help: "to the checks", Open: func() screen.Screen { return Check(env) }})
+}
+
+// Check is the block of check strips, with its rule and result.
+func Check(env *screen.Env) screen.Screen { return check.New(env) }
 
 // Help says how it goes. Which keys act is told on every screen by itself.
 func Help(env *screen.Env) screen.Screen {

@@ -92,3 +92,28 @@ func Done(answers []ledger.Answer) map[string]int {
 	}
 	return done
 }
+
+// LastBlock is the answers of the block finished last, in the order of its strips, false
+// when none is finished.
+func LastBlock(answers []ledger.Answer) ([]ledger.Answer, bool) {
+	byBlock := map[string]map[int]ledger.Answer{}
+	var last map[int]ledger.Answer
+	for _, a := range answers { // oldest first, so the block finished last is found last
+		name, n, of, ok := parsePresentation(a.Presentation)
+		if !ok || a.Mode != ledger.Check || a.Question != ledger.Rhythm {
+			continue
+		}
+		if byBlock[name] == nil {
+			byBlock[name] = map[int]ledger.Answer{}
+		}
+		byBlock[name][n] = a
+		if len(byBlock[name]) == of {
+			last = byBlock[name]
+		}
+	}
+	out := make([]ledger.Answer, 0, len(last))
+	for n := range len(last) {
+		out = append(out, last[n+1])
+	}
+	return out, last != nil
+}

@@ -125,7 +125,9 @@ func (m *Model) nextRound() {
 	}
 	m.round, m.phase = round, naming
 	m.count++
-	m.present = m.env.NewID()
+	if m.present = round.Presentation; m.present == "" {
+		m.present = m.env.NewID()
+	}
 	m.stage = stage.New(m.env.Look, round.Feed, round.Start)
 	m.layout()
 	m.now = m.env.Now()
@@ -397,6 +399,10 @@ func (m *Model) afterKeeping(err error) tea.Cmd {
 		m.phase = unsaved
 	case !m.acted.asked && len(m.round.Actions) > 0:
 		m.phase, m.cursor, m.asked = acting, -1, m.env.Now()
+	case m.round.Silent:
+		if m.nextRound(); errors.Is(m.trouble, io.EOF) {
+			return screen.Say(screen.Back{})
+		}
 	default:
 		m.now = m.env.Now()
 		m.stage.Hold(m.now)

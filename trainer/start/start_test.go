@@ -54,7 +54,7 @@ func TestDoors(t *testing.T) {
 		{"arrow down", []string{"down", "enter"}, "Missed answers"},
 		{"arrow up, over the top", []string{"up", "up", "enter"}, "How it goes"},
 		{"missed", []string{"m"}, "Nothing to look at again."},
-		{"help", []string{"3"}, "How it goes"},
+		{"help", []string{"5"}, "How it goes"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			screentest.Run(t, 80, 24, doors, func(t *testing.T, d *screentest.Driver) {
@@ -67,7 +67,7 @@ func TestDoors(t *testing.T) {
 			})
 		})
 	}
-	for _, k := range []string{"4", "x", "q", "ctrl+c"} {
+	for _, k := range []string{"6", "x", "q", "ctrl+c"} {
 		screentest.Run(t, 80, 24, doors, func(t *testing.T, d *screentest.Driver) {
 			d.Press(k)
 			assert.True(t, d.Quit, "%s leaves", k)
