@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"telltrace/synth/artifact"
 	"telltrace/synth/dipole"
@@ -311,7 +312,10 @@ func (p *Player) EvidenceAt(from float64) (float64, bool) {
 	if silent {
 		return enough, played >= enough
 	}
-	run, beats, last := 0, 0, math.NaN()
+	if p.shows == rhythm.AfterBlockedP {
+		return p.blockedP(from, played)
+	}
+	run, ectopics, beats, last := 0, 0, 0, math.NaN()
 	for _, b := range p.marks.Beats {
 		if b.QRS.Onset < from || b.T.Offset > played {
 			continue
@@ -322,13 +326,34 @@ func (p *Player) EvidenceAt(from float64) (float64, bool) {
 		run++
 		if b.Origin == ecg.OriginSinus {
 			run = 0
+		} else {
+			ectopics++
 		}
 		switch {
 		case p.shows == rhythm.AfterBeats && beats == 3,
 			p.shows == rhythm.AfterEctopic && run == 1,
+			p.shows == rhythm.AfterPair && run == 2,
+			p.shows == rhythm.AfterTwo && ectopics == 2,
 			p.shows == rhythm.AfterRun && run == 3,
 			p.shows == rhythm.AfterPause && rr > 1.6*60/p.patient.RestRate:
 			return b.T.Offset, true
+		}
+	}
+	return 0, false
+}
+
+// blockedP is when two P waves have been seen without a QRS between them.
+func (p *Player) blockedP(from, played float64) (float64, bool) {
+	for i := 1; i < len(p.marks.P); i++ {
+		first, second := p.marks.P[i-1], p.marks.P[i]
+		if first.Onset < from || second.Offset > played {
+			continue
+		}
+		answered := slices.ContainsFunc(p.marks.Beats, func(b ecg.Beat) bool {
+			return b.QRS.Onset >= first.Onset && b.QRS.Onset < second.Onset
+		})
+		if !answered {
+			return second.Offset, true
 		}
 	}
 	return 0, false

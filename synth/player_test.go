@@ -247,8 +247,21 @@ func TestEvidenceAt(t *testing.T) {
 			assert.InDelta(t, from+2, first, 1e-9, "%s: two seconds without any beat", id)
 		case r.Shows == rhythm.AfterBeats:
 			assert.InDelta(t, from+m.Beats[2].T.Offset, first, 1e-9, "%s: three beats", id)
-		case r.Shows == rhythm.AfterEctopic, r.Shows == rhythm.AfterRun:
-			run, want := 0, map[rhythm.Evidence]int{rhythm.AfterEctopic: 1, rhythm.AfterRun: 3}[r.Shows]
+		case r.Shows == rhythm.AfterBlockedP:
+			blocked, ok := firstBlockedP(m)
+			assert.True(t, ok, id.String())
+			assert.InDelta(t, from+blocked.Offset, first, 1e-9, "%s: the P after a blocked one", id)
+		case r.Shows == rhythm.AfterTwo:
+			n := 0
+			for _, b := range m.Beats {
+				if b.Origin != ecg.OriginSinus {
+					if n++; n == 2 {
+						assert.InDelta(t, from+b.T.Offset, first, 1e-9, "%s: two ectopics", id)
+					}
+				}
+			}
+		case r.Shows == rhythm.AfterEctopic, r.Shows == rhythm.AfterRun, r.Shows == rhythm.AfterPair:
+			run, want := 0, map[rhythm.Evidence]int{rhythm.AfterEctopic: 1, rhythm.AfterPair: 2, rhythm.AfterRun: 3}[r.Shows]
 			for _, b := range m.Beats {
 				if run++; b.Origin == ecg.OriginSinus {
 					run = 0
@@ -263,6 +276,19 @@ func TestEvidenceAt(t *testing.T) {
 			assert.Greater(t, first, from+0.5, "%s: not before a beat has passed", id)
 		}
 	}
+}
+
+// firstBlockedP is the first P that follows another with no QRS between them.
+func firstBlockedP(m ecg.Marks) (ecg.Span, bool) {
+	for i, b := 1, 0; i < len(m.P); i++ {
+		for b < len(m.Beats) && m.Beats[b].QRS.Onset < m.P[i-1].Onset {
+			b++
+		}
+		if b == len(m.Beats) || m.Beats[b].QRS.Onset >= m.P[i].Onset {
+			return m.P[i], true
+		}
+	}
+	return ecg.Span{}, false
 }
 
 func TestCheckNamesWhatCannotBe(t *testing.T) {

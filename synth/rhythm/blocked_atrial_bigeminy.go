@@ -8,6 +8,7 @@ import (
 
 var blockedBigeminy = Rhythm{
 	Change: blockedAtrialBigeminy,
+	Shows:  AfterBlockedP,
 	Lesson: lesson.Lesson{
 		ID:     "blocked-atrial-bigeminy",
 		Name:   "blocked atrial bigeminy",

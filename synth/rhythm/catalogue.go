@@ -33,10 +33,13 @@ type Evidence uint8
 
 // Kinds of evidence.
 const (
-	AfterBeats   Evidence = iota // three beats, or two seconds without any
-	AfterEctopic                 // the first beat from another place has ended
-	AfterRun                     // the first three such beats in a row have ended
-	AfterPause                   // the beat after the first long interval has ended
+	AfterBeats    Evidence = iota // three beats, or two seconds without any
+	AfterEctopic                  // the first beat from another place has ended
+	AfterRun                      // the first three such beats in a row have ended
+	AfterPause                    // the beat after the first long interval has ended
+	AfterPair                     // the first two such beats in a row have ended
+	AfterTwo                      // the second such beat has ended, wherever it stands
+	AfterBlockedP                 // two P waves have passed without a QRS between them
 )
 
 // All is the catalogue: sinus, atrial, junctional, block, ventricular, arrest, paced,
@@ -132,8 +135,8 @@ func (r Rhythm) For(p Patient, state ecg.State, severity ecg.Severity, rng *rand
 	}
 	s := p.Resting()
 	s.Dial = dial(severity)
-	r.Change(p, &s, rng)
 	s.fade()
+	r.Change(p, &s, rng)
 	switch state {
 	case ecg.NoSignsOfLife:
 		s.Heart.Pump.Strength = 0
@@ -159,7 +162,8 @@ func dial(s ecg.Severity) float64 {
 }
 
 // fade is what every rhythm has in common when it is made less plain: smaller
-// complexes in more noise.
+// complexes in more noise. What makes this one hard is in its own Change, by toward and
+// rarer.
 func (s *Setup) fade() {
 	size := 1 - 0.28*s.Dial
 	for _, w := range []*dipole.Wave{&s.Dipole.P, &s.Dipole.P2, &s.Dipole.QRS, &s.Dipole.T} {

@@ -21,18 +21,15 @@ func (s *Setup) addAtrialFocus(f heart.Focus, w dipole.Wave) {
 func otherP(p Patient, s *Setup, rng *rand.Rand) dipole.Wave {
 	w := s.Dipole.P
 	w.Degrees = []float64{-70, 100, -20}[rng.IntN(3)] + uniform(rng, -10, 10)
-	w.MV *= uniform(rng, 0.9, 1.2)
+	w.MV *= s.toward(uniform(rng, 0.9, 1.2), 0.85)
 	w.Duration = p.PWave * 0.9
 	return w
 }
 
-// gapBeats is the usual number of beats between two early ones.
-func gapBeats() [2]int { return [2]int{4, 8} }
-
 func prematureAtrial(p Patient, s *Setup, rng *rand.Rand) {
 	rr := 60 / p.RestRate
-	s.addAtrialFocus(heart.Focus{Site: heart.Atrium, Coupling: uniform(rng, 0.62, 0.70) * rr, Jitter: 0.02,
-		Gap: gapBeats(), Run: [2]int{1, 1}}, otherP(p, s, rng))
+	s.addAtrialFocus(heart.Focus{Site: heart.Atrium, Coupling: s.toward(uniform(rng, 0.62, 0.70), 0.73) * rr, Jitter: 0.02,
+		Gap: s.rarer(4, 8), Run: [2]int{1, 1}}, otherP(p, s, rng))
 }
 
 // blockedAtrialBigeminy: every second P comes so early that the node is still
@@ -43,7 +40,7 @@ func blockedAtrialBigeminy(p Patient, s *Setup, rng *rand.Rand) {
 	s.Heart.Atria = 0.8 * coupling
 	s.Heart.Node.Refractory = coupling - p.PR + 0.25*rr
 	w := otherP(p, s, rng)
-	w.MV *= 1.4 // it has to show in the T it sits on
+	w.MV *= s.toward(1.4, 1.1) // it has to show in the T it sits on
 	s.addAtrialFocus(heart.Focus{Site: heart.Atrium, Coupling: coupling, Jitter: 0.012,
 		Gap: [2]int{1, 1}, Run: [2]int{1, 1}}, w)
 }
@@ -52,14 +49,14 @@ func blockedAtrialBigeminy(p Patient, s *Setup, rng *rand.Rand) {
 func aberrantAtrial(p Patient, s *Setup, rng *rand.Rand) {
 	rr := 60 / p.RestRate
 	s.addAtrialFocus(heart.Focus{Site: heart.Atrium, Coupling: uniform(rng, 0.54, 0.60) * rr, Jitter: 0.015,
-		Gap: gapBeats(), Run: [2]int{1, 1}}, otherP(p, s, rng))
+		Gap: s.rarer(4, 8), Run: [2]int{1, 1}}, otherP(p, s, rng))
 	s.Heart.Bundles.Tired = 0.82
 }
 
 func atrialTachycardia(p Patient, s *Setup, rng *rand.Rand) {
 	rate := max(byAge(p.Age, 215, 190, 165, 145)*uniform(rng, 0.95, 1.08), p.RestRate*1.3)
 	w := otherP(p, s, rng)
-	w.Degrees = uniform(rng, 100, 130)
+	w.Degrees = s.toward(uniform(rng, 100, 130), 90)
 	w.MV *= 1.2
 	s.atSinusRate(p, rate)
 	s.Heart.Sinus.Rate = 0.5 * p.RestRate // overdriven
@@ -78,7 +75,7 @@ func wideReentry(p Patient, s *Setup, rng *rand.Rand) {
 func (s *Setup) quiver(p Patient, rng *rand.Rand) {
 	s.Heart.Sinus.Rate = 0
 	s.Heart.Quiver = uniform(rng, 6.5, 8)
-	s.Dipole.Flicker = dipole.Fibrillation{MV: byAge(p.Age, 0.07, 0.08, 0.09, 0.10) * uniform(rng, 0.8, 1.2), Hz: uniform(rng, 5.5, 7.5)}
+	s.Dipole.Flicker = dipole.Fibrillation{MV: s.toward(byAge(p.Age, 0.07, 0.08, 0.09, 0.10)*uniform(rng, 0.8, 1.2), 0.055), Hz: uniform(rng, 5.5, 7.5)}
 }
 
 func atrialFibrillation(p Patient, s *Setup, rng *rand.Rand) {
@@ -101,7 +98,7 @@ func atrialFlutter(p Patient, s *Setup, rng *rand.Rand) {
 	s.Heart.Sinus.Rate = 0
 	s.Heart.Atria = 0.6 * cycle
 	w := s.Dipole.P
-	w.MV, w.Degrees, w.Front, w.Duration = 0.17, -95, 0.10, cycle
+	w.MV, w.Degrees, w.Front, w.Duration = s.toward(0.17, 0.12), -95, 0.10, cycle
 	s.Dipole.Saw = true
 	s.addAtrialFocus(heart.Focus{Site: heart.Atrium, Cycle: cycle, Jitter: 0.002}, w)
 	ratio := []float64{2, 2, 3, 4}[rng.IntN(4)]
@@ -140,31 +137,31 @@ func multifocal(p Patient, s *Setup, rng *rand.Rand) {
 func wandering(p Patient, s *Setup, rng *rand.Rand) {
 	s.atSinusRate(p, p.RestRate*0.95)
 	s.Heart.Sinus.RSA *= 1.5
-	s.Heart.Sinus.Shapes, s.Heart.Sinus.Stay, s.Heart.Sinus.Nearer = 3, 0.55, min(0.010, p.PR/12)
+	s.Heart.Sinus.Shapes, s.Heart.Sinus.Stay, s.Heart.Sinus.Nearer = 3, s.toward(0.55, 0.7), min(0.010, p.PR/12)
 	places(s, 3, rng)
 }
 
 func respiratoryArrhythmia(p Patient, s *Setup, rng *rand.Rand) {
 	s.Heart.Breaths = min(p.Breaths, p.RestRate/4.5)
 	s.atSinusRate(p, p.RestRate)
-	s.Heart.Sinus.RSA, s.Heart.Sinus.Tide = uniform(rng, 0.14, 0.20), 0.01
+	s.Heart.Sinus.RSA, s.Heart.Sinus.Tide = s.toward(uniform(rng, 0.14, 0.20), 0.12), 0.01
 }
 
 func sinusPause(p Patient, s *Setup, rng *rand.Rand) {
 	rr := 60 / p.RestRate
-	s.Heart.Sinus.Gap, s.Heart.Sinus.Pause = [2]int{3, 6}, uniform(rng, 2.3, 2.75)*rr
+	s.Heart.Sinus.Gap, s.Heart.Sinus.Pause = s.rarer(3, 6), s.toward(uniform(rng, 2.3, 2.75), 2.05)*rr
 	s.Heart.Sinus.RSA *= 0.6
 }
 
 func prematureJunctional(p Patient, s *Setup, rng *rand.Rand) {
 	rr := 60 / p.RestRate
-	s.addAtrialFocus(heart.Focus{Site: heart.Junction, Coupling: uniform(rng, 0.60, 0.68) * rr, Jitter: 0.02,
-		Gap: gapBeats(), Run: [2]int{1, 1}, ToAtria: uniform(rng, 0.05, 0.09)}, dipole.Wave{})
+	s.addAtrialFocus(heart.Focus{Site: heart.Junction, Coupling: s.toward(uniform(rng, 0.60, 0.68), 0.72) * rr, Jitter: 0.02,
+		Gap: s.rarer(4, 8), Run: [2]int{1, 1}, ToAtria: uniform(rng, 0.05, 0.09)}, dipole.Wave{})
 }
 
 func junctional(low, high func(Patient) float64) func(Patient, *Setup, *rand.Rand) {
 	return func(p Patient, s *Setup, rng *rand.Rand) {
-		rate := uniform(rng, low(p), high(p))
+		rate := s.toward(uniform(rng, low(p), high(p)), high(p))
 		s.Heart.Sinus.Rate = 0
 		s.addAtrialFocus(heart.Focus{Site: heart.Junction, Cycle: 60 / rate, Jitter: 0.01,
 			ToAtria: []float64{0.02, 0.08, 0.10}[rng.IntN(3)]}, dipole.Wave{})
@@ -173,6 +170,7 @@ func junctional(low, high func(Patient) float64) func(Patient, *Setup, *rand.Ran
 
 func junctionalEctopic(p Patient, s *Setup, rng *rand.Rand) {
 	rate := max(byAge(p.Age, 210, 200, 185, 150)*uniform(rng, 0.95, 1.08), p.RestRate*1.25)
+	rate = s.toward(rate, max(0.88*rate, p.RestRate*1.25))
 	s.Heart.Sinus.Rate = min(p.RestRate, 0.72*rate)
 	s.addAtrialFocus(heart.Focus{Site: heart.Junction, Cycle: 60 / rate, Jitter: 0.008}, dipole.Wave{})
 	s.Heart.Ventricles.QTc = min(s.Heart.Ventricles.QTc, 0.385)

@@ -13,7 +13,7 @@ import (
 func firstDegree(p Patient, s *Setup, rng *rand.Rand) {
 	rate := p.RestRate * 0.9
 	s.atSinusRate(p, rate)
-	pr := norms.PR(p.Age).Accept.High * uniform(rng, 1.22, 1.45)
+	pr := norms.PR(p.Age).Accept.High * s.toward(uniform(rng, 1.22, 1.45), 1.15)
 	pr = min(pr, 0.62*60/rate)
 	s.Heart.Node.Refractory = 0.2 * 60 / rate
 	s.Heart.Node = s.Heart.Node.AtRate(pr, rate)
@@ -25,7 +25,7 @@ func wenckebach(p Patient, s *Setup, rng *rand.Rand) {
 	rr := 60 / p.RestRate
 	s.Heart.Sinus.RSA, s.Heart.Sinus.Tide = 0.005, 0.005
 	s.Heart.Node.Refractory = uniform(rng, 0.50, 0.56) * rr
-	s.Heart.Node.Decrement = uniform(rng, 0.30, 0.38) * rr
+	s.Heart.Node.Decrement = s.toward(uniform(rng, 0.30, 0.38), 0.27) * rr
 	s.Heart.Node.Tau = 0.22 * rr
 	s.Heart.Node.Delay = p.PR * 1.05
 	// Where delay and recovery settle, nothing would ever drop: the node must stay
@@ -42,6 +42,9 @@ func dropped(gap, drop [2]int) func(Patient, *Setup, *rand.Rand) {
 		s.Heart.Node.Delay = p.PR * 1.05
 		s.Heart.Sinus.RSA, s.Heart.Sinus.Tide = 0.008, 0.008
 		s.Heart.His = heart.His{Gap: gap, Drop: drop}
+		if gap[0] > 2 {
+			s.Heart.His.Gap = s.rarer(gap[0], gap[1])
+		}
 		s.Heart.Bundles.Right = gap[1] > 1 && rng.IntN(2) == 0
 		s.Heart.Foci = []heart.Focus{{Site: heart.Ventricle, Cycle: 60 / ventricularEscape(p), Escape: true, Jitter: 0.02}}
 		s.Dipole.Ectopic = []dipole.Ectopic{ectopic(p, s, rng)}
@@ -52,15 +55,16 @@ func dropped(gap, drop [2]int) func(Patient, *Setup, *rand.Rand) {
 func ventricularEscape(p Patient) float64 { return byAge(p.Age, 44, 40, 35, 31) }
 
 func bundleBlock(right bool) func(Patient, *Setup, *rand.Rand) {
-	return func(_ Patient, s *Setup, _ *rand.Rand) {
+	return func(p Patient, s *Setup, _ *rand.Rand) {
 		s.Heart.Bundles = heart.Bundles{Right: right, Left: !right}
+		s.Dipole.Block = s.toward(s.Dipole.Block, max(p.QRS*1.35, norms.WideQRS(p.Age).High+dotGuard))
 	}
 }
 
 // deltaWave is the slow start of a beat by an accessory path.
 func deltaWave(p Patient, s *Setup) dipole.Wave {
 	w := s.Dipole.QRS
-	w.MV *= 0.42
+	w.MV *= s.toward(0.42, 0.34)
 	w.Degrees -= 15
 	w.Duration = max(p.QRS*1.7, norms.WideQRS(p.Age).High*1.2)
 	return w

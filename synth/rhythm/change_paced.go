@@ -22,7 +22,7 @@ func pace(p Patient, s *Setup, rng *rand.Rand, pacer heart.Pacer) {
 	pacer.Rate = pacerRate(p, rng)
 	s.Heart.Pacer = pacer
 	s.Dipole.Paced = pacedWave(p, s)
-	s.Dipole.Spike = dipole.Frontal(uniform(rng, 0.9, 1.3), 75, 0.4)
+	s.Dipole.Spike = dipole.Frontal(s.toward(uniform(rng, 0.9, 1.3), 0.6), 75, 0.4)
 	s.Heart.Sinus.Rate = 0
 }
 
@@ -48,7 +48,7 @@ func ownEscape(p Patient, s *Setup, rng *rand.Rand) {
 }
 
 func failureToCapture(p Patient, s *Setup, rng *rand.Rand) {
-	pace(p, s, rng, heart.Pacer{Chamber: true, Loss: [2]int{2, 4}, Lost: [2]int{1, 3}})
+	pace(p, s, rng, heart.Pacer{Chamber: true, Loss: s.rarer(2, 4), Lost: [2]int{1, 3}})
 	s.Heart.Node.Blocked = true
 	ownEscape(p, s, rng)
 }
@@ -63,7 +63,7 @@ func failureToSense(p Patient, s *Setup, rng *rand.Rand) {
 }
 
 func failureToPace(p Patient, s *Setup, rng *rand.Rand) {
-	pace(p, s, rng, heart.Pacer{Chamber: true, Silence: [2]int{3, 5}, Silenced: [2]int{2, 3}})
+	pace(p, s, rng, heart.Pacer{Chamber: true, Silence: s.rarer(3, 5), Silenced: [2]int{2, 3}})
 	s.Heart.Node.Blocked = true
 	ownEscape(p, s, rng)
 }

@@ -9,25 +9,25 @@ import (
 
 func couplets(p Patient, s *Setup, rng *rand.Rand) {
 	w := ectopic(p, s, rng)
-	c := coupling(p, rng)
-	s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: c, Cycle: c * 0.98, Jitter: 0.015, Gap: [2]int{4, 7}, Run: [2]int{2, 2}}, w)
+	c := coupling(p, s, rng)
+	s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: c, Cycle: c * 0.98, Jitter: 0.015, Gap: s.rarer(4, 7), Run: [2]int{2, 2}}, w)
 }
 
 // multiform: two foci, two shapes.
 func multiform(p Patient, s *Setup, rng *rand.Rand) {
 	first := ectopic(p, s, rng)
 	second := first
-	second.Degrees, second.Front, second.MV = first.Degrees+150, -first.Front, first.MV*0.85
+	second.Degrees, second.Front, second.MV = first.Degrees+s.toward(150, 110), -first.Front, first.MV*0.85
 	for i, w := range []dipole.Ectopic{first, second} {
-		s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: coupling(p, rng), Jitter: 0.015,
-			Gap: [2]int{4 + i, 7 + i}, Run: [2]int{1, 1}}, w)
+		s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: coupling(p, s, rng), Jitter: 0.015,
+			Gap: s.rarer(4+i, 7+i), Run: [2]int{1, 1}}, w)
 	}
 }
 
 // acceleratedIdioventricular: a ventricular pacemaker a little faster than the sinus
 // node takes over and gives back, with fusion beats where they meet.
 func acceleratedIdioventricular(p Patient, s *Setup, rng *rand.Rand) {
-	rate := p.RestRate * uniform(rng, 1.08, 1.14)
+	rate := p.RestRate * s.toward(uniform(rng, 1.08, 1.14), 1.08)
 	s.Heart.Sinus.Tide = 0.04
 	s.addFocus(heart.Focus{Site: heart.Ventricle, Cycle: 60 / rate, Jitter: 0.008}, ectopic(p, s, rng))
 }
@@ -41,7 +41,7 @@ func escapes(rates func(Patient) (low, high float64), jitter, width float64) fun
 		w.Duration *= width
 		w.MV *= 0.75
 		low, high := rates(p)
-		s.addFocus(heart.Focus{Site: heart.Ventricle, Cycle: 60 / uniform(rng, low, high), Escape: true, Jitter: jitter}, w)
+		s.addFocus(heart.Focus{Site: heart.Ventricle, Cycle: 60 / s.toward(uniform(rng, low, high), high), Escape: true, Jitter: jitter}, w)
 	}
 }
 
@@ -61,7 +61,7 @@ func agonalRate(Patient) (low, high float64) { return 12.5, 15 }
 func polymorphic(p Patient, s *Setup, rng *rand.Rand) {
 	s.Heart.Sinus.Rate = 0
 	w := ectopic(p, s, rng)
-	w.Vary = 55
+	w.Vary = s.toward(55, 40)
 	w.MV *= 0.9
 	s.Heart.Ventricles.QTc = min(s.Heart.Ventricles.QTc, 0.36)
 	s.addFocus(heart.Focus{Site: heart.Ventricle, Cycle: 60 / uniform(rng, 200, 245), Jitter: 0.07}, w)
@@ -71,7 +71,7 @@ func polymorphic(p Patient, s *Setup, rng *rand.Rand) {
 func torsades(p Patient, s *Setup, rng *rand.Rand) {
 	longQT(p, s, rng)
 	w := ectopic(p, s, rng)
-	w.Turn = uniform(rng, 16, 24)
+	w.Turn = s.toward(uniform(rng, 16, 24), 14)
 	w.Duration = min(w.Duration, 0.13)
 	qtc, rr := s.Heart.Ventricles.QTc, 60/s.Heart.Sinus.Rate
 	c := qtc * sqrt(rr) * 0.84
@@ -82,6 +82,6 @@ func torsades(p Patient, s *Setup, rng *rand.Rand) {
 }
 
 func pulselessActivity(p Patient, s *Setup, rng *rand.Rand) {
-	s.atSinusRate(p, p.RestRate*uniform(rng, 0.55, 0.8))
+	s.atSinusRate(p, p.RestRate*s.toward(uniform(rng, 0.55, 0.8), 0.86))
 	s.Heart.Pump.Strength = 0
 }

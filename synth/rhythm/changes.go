@@ -22,14 +22,18 @@ func (s *Setup) atSinusRate(p Patient, rate float64) {
 
 func slowSinus(p Patient, s *Setup, rng *rand.Rand) {
 	low := norms.HeartRate(p.Age).Accept.Low
-	s.atSinusRate(p, low*uniform(rng, 0.72, 1-rateGuard))
+	s.atSinusRate(p, s.toward(low*uniform(rng, 0.72, 1-rateGuard), low*(1-rateGuard)))
 	s.Heart.Sinus.RSA *= 0.6
 }
 
 func fastSinus(p Patient, s *Setup, rng *rand.Rand) {
 	high := norms.HeartRate(p.Age).Accept.High
 	top := sinusOrReentry(p) * (1 - rateGuard)
-	s.atSinusRate(p, uniform(rng, min(high*(1+rateGuard), top-4), top))
+	rate := uniform(rng, min(high*(1+rateGuard), top-4), top)
+	if p.Age.Years() < 1 {
+		top = infantOverlap // a crying infant: the rate settles nothing, the P waves do
+	}
+	s.atSinusRate(p, s.toward(rate, top))
 	s.Heart.Sinus.RSA = 0.012
 	s.Heart.Sinus.Tide = 0.022
 	s.Heart.Ventricles.QTc = min(s.Heart.Ventricles.QTc, 0.385) // so that P stays clear of the T before it
@@ -49,9 +53,18 @@ func sinusOrReentry(p Patient) float64 {
 	}
 }
 
+// infantOverlap is a rate, beats/min, at which an infant's sinus node and a re-entry
+// tachycardia both run: rates overlap (AHA PALS 2020), up to about 225 in sinus rhythm
+// and down to about 200 in re-entry (from memory).
+const infantOverlap = 212
+
 func reentry(p Patient, s *Setup, rng *rand.Rand) {
 	low := sinusOrReentry(p) * (1 + rateGuard)
-	cycle := 60 / uniform(rng, low, low+45)
+	rate, hardest := uniform(rng, low, low+45), low
+	if p.Age.Years() < 1 {
+		hardest = infantOverlap
+	}
+	cycle := 60 / s.toward(rate, hardest)
 	s.Heart.Foci = []heart.Focus{{Site: heart.Junction, Cycle: cycle, Jitter: 0.002, ToAtria: 0.07 + 0.10*cycle}}
 	s.Heart.Node.Refractory = 0.3 * cycle
 	s.Heart.Sinus.RSA, s.Heart.Sinus.Tide = 0, 0
@@ -78,10 +91,10 @@ func apart(escape, atrial float64) float64 {
 // ectopic is the shape of a beat from one place in the ventricles.
 func ectopic(p Patient, s *Setup, rng *rand.Rand) dipole.Ectopic {
 	return dipole.Ectopic{Wave: dipole.Wave{
-		MV:       s.Dipole.QRS.MV * uniform(rng, 1.5, 1.9), // taller than the usual beats
+		MV:       s.Dipole.QRS.MV * s.toward(uniform(rng, 1.5, 1.9), 1.2), // taller than the usual beats
 		Degrees:  []float64{-75, 85, -100, 100}[rng.IntN(4)] + uniform(rng, -12, 12),
 		Front:    uniform(rng, -0.9, 0.9),
-		Duration: max(p.QRS*1.65, norms.WideQRS(p.Age).High*1.25),
+		Duration: s.toward(max(p.QRS*1.65, norms.WideQRS(p.Age).High*1.25), max(p.QRS*1.4, norms.WideQRS(p.Age).High+dotGuard)),
 	}}
 }
 
@@ -93,43 +106,50 @@ func (s *Setup) addFocus(f heart.Focus, w dipole.Ectopic) {
 	s.Dipole.Ectopic = append(s.Dipole.Ectopic, w)
 }
 
-func coupling(p Patient, rng *rand.Rand) float64 {
+// dotGuard keeps an interval a drawn dot of the double scale away from a limit, s.
+const dotGuard = 0.0135
+
+func coupling(p Patient, s *Setup, rng *rand.Rand) float64 {
 	rr := 60 / p.RestRate
-	return max(uniform(rng, 0.58, 0.68)*rr, p.QTc*0.86*sqrt(rr))
+	return max(s.toward(uniform(rng, 0.58, 0.68), 0.72)*rr, p.QTc*0.86*sqrt(rr))
 }
 
 func ectopicsEvery(fewest, most int) func(Patient, *Setup, *rand.Rand) {
 	return func(p Patient, s *Setup, rng *rand.Rand) {
-		w := ectopic(p, s, rng)
-		s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: coupling(p, rng), Jitter: 0.015,
-			Gap: [2]int{fewest, most}, Run: [2]int{1, 1}}, w)
+		w, gap := ectopic(p, s, rng), [2]int{fewest, most}
+		if fewest < most { // neither bigeminy nor trigeminy
+			gap = s.rarer(fewest, most)
+		}
+		s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: coupling(p, s, rng), Jitter: 0.015,
+			Gap: gap, Run: [2]int{1, 1}}, w)
 	}
 }
 
 func runs(p Patient, s *Setup, rng *rand.Rand) {
 	w := ectopic(p, s, rng)
-	cycle := 60 / ventricularRate(p, rng)
-	s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: coupling(p, rng), Cycle: cycle, Jitter: 0.02,
-		Gap: [2]int{4, 7}, Run: [2]int{3, 6}}, w)
+	cycle := 60 / ventricularRate(p, s, rng)
+	s.addFocus(heart.Focus{Site: heart.Ventricle, Coupling: coupling(p, s, rng), Cycle: cycle, Jitter: 0.02,
+		Gap: s.rarer(4, 7), Run: [2]int{3, 6 - int(2*s.Dial)}}, w)
 	s.Heart.Ventricles.QTc = min(s.Heart.Ventricles.QTc, 1.15*cycle/sqrt(60/p.RestRate))
 }
 
 // ventricularRate is the rate of a ventricular tachycardia: clearly above the
 // patient's own and above 120.
-func ventricularRate(p Patient, rng *rand.Rand) float64 {
-	return max(p.RestRate*uniform(rng, 1.35, 1.6), uniform(rng, 150, 185))
+func ventricularRate(p Patient, s *Setup, rng *rand.Rand) float64 {
+	rate := max(p.RestRate*uniform(rng, 1.35, 1.6), uniform(rng, 150, 185))
+	return s.toward(rate, max(p.RestRate*1.3, 134))
 }
 
 func ventricularCircuit(p Patient, s *Setup, rng *rand.Rand) {
 	w := ectopic(p, s, rng)
-	s.addFocus(heart.Focus{Site: heart.Ventricle, Cycle: 60 / ventricularRate(p, rng), Jitter: 0.004}, w)
+	s.addFocus(heart.Focus{Site: heart.Ventricle, Cycle: 60 / ventricularRate(p, s, rng), Jitter: 0.004}, w)
 }
 
 func fibrillation(lowMV, highMV, lowHz, highHz float64) func(Patient, *Setup, *rand.Rand) {
 	return func(_ Patient, s *Setup, rng *rand.Rand) {
 		s.Heart.Sinus.Rate = 0
 		s.Heart.Ventricles.Fibrillating = true
-		s.Dipole.Fibrillate = dipole.Fibrillation{MV: uniform(rng, lowMV, highMV), Hz: uniform(rng, lowHz, highHz), Decay: 400}
+		s.Dipole.Fibrillate = dipole.Fibrillation{MV: s.toward(uniform(rng, lowMV, highMV), lowMV), Hz: uniform(rng, lowHz, highHz), Decay: 400}
 	}
 }
 

@@ -4,6 +4,7 @@ import "telltrace/synth/lesson"
 
 var failureToCaptureRhythm = Rhythm{
 	Change: failureToCapture,
+	Shows:  AfterPause,
 	Lesson: lesson.Lesson{
 		ID:     "failure-to-capture",
 		Name:   "failure to capture",

@@ -4,6 +4,7 @@ import "telltrace/synth/lesson"
 
 var failureToPaceRhythm = Rhythm{
 	Change: failureToPace,
+	Shows:  AfterPause,
 	Lesson: lesson.Lesson{
 		ID:     "failure-to-pace",
 		Name:   "failure to pace",

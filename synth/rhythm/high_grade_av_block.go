@@ -8,6 +8,7 @@ import (
 
 var highGradeAVBlock = Rhythm{
 	Change: dropped([2]int{1, 2}, [2]int{2, 3}),
+	Shows:  AfterBlockedP,
 	Lesson: lesson.Lesson{
 		ID:     "high-grade-av-block",
 		Name:   "high-grade AV block",

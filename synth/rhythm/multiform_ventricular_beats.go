@@ -7,7 +7,7 @@ import (
 
 var multiformVentricularBeats = Rhythm{
 	Change: multiform,
-	Shows:  AfterEctopic,
+	Shows:  AfterTwo,
 	Lesson: lesson.Lesson{
 		ID:     "multiform-ventricular-beats",
 		Name:   "multiform ventricular beats",

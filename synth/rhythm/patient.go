@@ -78,6 +78,19 @@ type Setup struct {
 	Dial   float64 // how subtle it is to be, 0 plain to 1 subtle
 }
 
+// toward moves a value that was drawn for a plain strip to where it is hardest to tell,
+// as far as the dial says: at the subtle end almost all the way. hardest must lie inside
+// the published range, a guard band away from its limit.
+func (s *Setup) toward(drawn, hardest float64) float64 {
+	return drawn + 0.85*s.Dial*(hardest-drawn)
+}
+
+// rarer lengthens the stretch of usual beats, at least fewest and at most most of them,
+// between two of the others; at the subtle end by more than half.
+func (s *Setup) rarer(fewest, most int) [2]int {
+	return [2]int{fewest + int(math.Round(0.5*s.Dial*float64(fewest))), most + int(math.Round(0.6*s.Dial*float64(most)))}
+}
+
 // Resting is the patient in sinus rhythm at rest; every rhythm starts from it and
 // changes what is different.
 func (p Patient) Resting() Setup {

@@ -79,7 +79,7 @@ var prematureVentricularBeats = Rhythm{
 			},
 		},
 		Criteria: []lesson.Criterion{
-			everyAge(lesson.Ectopics, 0.02, 0.30, "less than every third beat ("+bySense+")"),
+			everyAge(lesson.Ectopics, 0.02, 0.26, "less than every fourth beat or so, every third is trigeminy ("+bySense+")"),
 			everyAge(lesson.LongestRun, 1, 1, "single ("+bySense+")"),
 			narrowQRS(),
 		},

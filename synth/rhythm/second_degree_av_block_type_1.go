@@ -8,6 +8,7 @@ import (
 
 var secondDegreeAVBlockType1 = Rhythm{
 	Change: wenckebach,
+	Shows:  AfterBlockedP,
 	Lesson: lesson.Lesson{
 		ID:     "second-degree-av-block-type-1",
 		Name:   "second-degree AV block type 1",

@@ -8,6 +8,7 @@ import (
 
 var secondDegreeAVBlockType2 = Rhythm{
 	Change: dropped([2]int{3, 5}, [2]int{1, 1}),
+	Shows:  AfterBlockedP,
 	Lesson: lesson.Lesson{
 		ID:     "second-degree-av-block-type-2",
 		Name:   "second-degree AV block type 2",

@@ -54,10 +54,10 @@ var sinusTachycardia = Rhythm{
 				rest := norms.HeartRate(age).Accept
 				high := 180.0
 				if age.Years() < 1 {
-					high = 220
+					high = 225
 				}
 				return lesson.Range{Low: rest.High, High: high,
-					Source: "above the high limit of " + rest.Source + "; infant below 220, child below 180: " + pals20 + "; adult from memory"}
+					Source: "above the high limit of " + rest.Source + "; infant usually below 220, child below 180: " + pals20 + "; crying infant up to 225, and adult, from memory"}
 			}},
 			everyAge(lesson.RRSpread, 0.004, 0.10, "varies, unlike a re-entry tachycardia: "+pals20+"; figure from memory"),
 			onePerQRS(),

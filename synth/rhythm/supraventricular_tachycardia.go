@@ -62,7 +62,7 @@ var supraventricularTachycardia = Rhythm{
 			{Measure: lesson.Rate, At: func(age ecg.Age) lesson.Range {
 				switch y := age.Years(); {
 				case y < 1:
-					return lesson.Range{Low: 220, High: 320, Source: pals20 + "; upper limit common practice"}
+					return lesson.Range{Low: 200, High: 320, Source: "usually 220 or more: " + pals20 + "; down to about 200 (from memory); upper limit common practice"}
 				case y < 16:
 					return lesson.Range{Low: 180, High: 300, Source: pals20 + "; upper limit common practice"}
 				default:

@@ -7,6 +7,7 @@ import (
 
 var thirdDegreeAVBlock = Rhythm{
 	Change: completeBlock,
+	Shows:  AfterBlockedP,
 	Lesson: lesson.Lesson{
 		ID:     "third-degree-av-block",
 		Name:   "third-degree AV block",

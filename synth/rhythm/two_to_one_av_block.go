@@ -8,6 +8,7 @@ import (
 
 var twoToOneAVBlock = Rhythm{
 	Change: dropped([2]int{1, 1}, [2]int{1, 1}),
+	Shows:  AfterBlockedP,
 	Lesson: lesson.Lesson{
 		ID:     "two-to-one-av-block",
 		Name:   "2:1 AV block",

@@ -7,7 +7,7 @@ import (
 
 var ventricularCouplets = Rhythm{
 	Change: couplets,
-	Shows:  AfterEctopic,
+	Shows:  AfterPair,
 	Lesson: lesson.Lesson{
 		ID:     "ventricular-couplets",
 		Name:   "ventricular couplets",
