@@ -46,7 +46,7 @@ func newLeads(src ecg.Source, which []ecg.Lead) (*leads, error) {
 	for i, lead := range which {
 		w, ok := dipole.FromBase(lead)
 		if !ok {
-			return nil, fmt.Errorf("lead %q cannot be made from these electrodes; known are I, II, III, aVR, aVL, aVF, V1", lead)
+			return nil, fmt.Errorf("lead %q cannot be made from these electrodes", lead)
 		}
 		if b := slices.Index(dipole.Base, lead); b >= 0 && l.shown[b] < 0 {
 			l.shown[b] = i
@@ -111,24 +111,39 @@ func combine(out []float64, w [3]float64, rows [][]float64) {
 	}
 }
 
+// chestPlace is where the fifth electrode sits: at the chest lead that is shown, V1 where
+// none is.
+func chestPlace(which []ecg.Lead) ecg.Lead {
+	if i := slices.IndexFunc(which, dipole.Chest); i >= 0 {
+		return which[i]
+	}
+	return ecg.V1
+}
+
 // atElectrodes lets by disturb the electrode potentials behind the rows of
-// dipole.Base: they are worked out, disturbed, and made into the base again.
-func atElectrodes(src ecg.Source, rows int, by func(ecg.Source) ecg.Source) ecg.Source {
-	return &rebased{src: by(&potentials{src: src, rows: rows}), n: rows}
+// dipole.Base: they are worked out for a chest electrode at a place, disturbed, and made
+// into the base again.
+func atElectrodes(src ecg.Source, rows int, at ecg.Lead, by func(ecg.Source) ecg.Source) ecg.Source {
+	weights := dipole.Potentials(at)
+	return &rebased{src: by(&potentials{src: src, rows: rows, weights: weights}), n: rows, chest: weights[3]}
 }
 
 // potentials are the four electrodes of a base; without its chest row the chest
 // electrode lies at the mean of the limbs.
 type potentials struct {
-	src  ecg.Source
-	rows int
-	base [][]float64
+	src     ecg.Source
+	rows    int
+	weights [4][3]float64
+	base    [][]float64
 }
 
 func (p *potentials) Fill(dst [][]float64) (int, error) {
 	p.base = sized(p.base, p.rows, len(dst[0]))
 	n, err := p.src.Fill(p.base)
-	for e, w := range dipole.Potentials {
+	for e, w := range p.weights {
+		if p.rows == 2 {
+			w[2] = 0
+		}
 		combine(dst[e][:n], w, p.base)
 	}
 	return n, err
@@ -136,9 +151,10 @@ func (p *potentials) Fill(dst [][]float64) (int, error) {
 
 // rebased is the base of four electrodes.
 type rebased struct {
-	src  ecg.Source
-	n    int
-	rows [][]float64
+	src   ecg.Source
+	n     int
+	chest [3]float64 // with which the chest electrode adds the base
+	rows  [][]float64
 }
 
 func (r *rebased) Fill(dst [][]float64) (int, error) {
@@ -149,6 +165,11 @@ func (r *rebased) Fill(dst [][]float64) (int, error) {
 		out, e := dst[b][:n], r.rows
 		for i := range out {
 			out[i] = w[0]*e[0][i] + w[1]*e[1][i] + w[2]*e[2][i] + w[3]*e[3][i]
+		}
+	}
+	if c := r.chest; r.n == 3 && c != [3]float64{0, 0, 1} { // what V1 would be, for that chest lead
+		for i := range n {
+			dst[2][i] = (dst[2][i] - c[0]*dst[0][i] - c[1]*dst[1][i]) / c[2]
 		}
 	}
 	return n, err

@@ -94,9 +94,16 @@ func Check(id ecg.Identity) error {
 			return unknown("rhythm", step.Rhythm, rhythms())
 		}
 	}
+	var chest ecg.Lead
 	for _, l := range id.Leads {
+		if dipole.Chest(l) {
+			if chest != "" {
+				return fmt.Errorf("leads %s and %s at once need two chest electrodes; there is one", chest, l)
+			}
+			chest = l
+		}
 		if _, ok := dipole.Weights(l); !ok {
-			return fmt.Errorf("lead %q cannot be made; known are I, II, III, aVR, aVL, aVF, V1", l)
+			return fmt.Errorf("lead %q cannot be made; known are I, II, III, aVR, aVL, aVF, V1 to V6 and V8", l)
 		}
 	}
 	if len(id.Leads) == 0 {

@@ -77,7 +77,7 @@ func TestFromStartToQuit(t *testing.T) {
 		before := out.cells()
 		pass(500 * time.Millisecond)
 		assert.NotEqual(t, before, out.cells(), "the strip moves")
-		press("3") // two to choose from at the beginning
+		press("3")  // two to choose from at the beginning
 		press("\r") // not sure
 		sees("What do you do first?")
 		press("q")

@@ -32,6 +32,19 @@ var (
 	leadV1 = Vector{-0.515, 0.157, 0.917}
 )
 
+// chest are the vectors of the leads that the fifth electrode makes, by where it sits:
+// V1 to V6 as above. V8, on the back, is derived: it looks at the heart from where V2
+// does not, farther away.
+var chest = map[ecg.Lead]Vector{
+	ecg.V1: leadV1,
+	ecg.V2: {0.044, 0.164, 1.387},
+	ecg.V3: {0.882, 0.098, 1.277},
+	ecg.V4: {1.213, 0.127, 0.601},
+	ecg.V5: {1.125, 0.127, 0.086},
+	ecg.V6: {0.831, 0.076, -0.230},
+	ecg.V8: {0.35, 0.12, -0.60},
+}
+
 // Electrodes are those whose potentials can be disturbed, in this order. The
 // reference RL is their zero: with RA, LA and LL at equal distance their mean is
 // zero, as a central terminal's is.
@@ -46,21 +59,41 @@ var Base = []ecg.Lead{ecg.I, ecg.II, ecg.V1}
 var baseVectors = [3]Vector{leadI, leadII, leadV1}
 
 // Potentials are the coefficients with which each of Electrodes adds the leads of
-// Base, the mean of the three limbs being zero.
-var Potentials = [4][3]float64{
-	{-1.0 / 3, -1.0 / 3, 0}, // RA
-	{2.0 / 3, -1.0 / 3, 0},  // LA
-	{-1.0 / 3, 2.0 / 3, 0},  // LL
-	{0, 0, 1},               // V
+// Base, the mean of the three limbs being zero. at is where the chest electrode sits:
+// V1 to V6, V8.
+func Potentials(at ecg.Lead) [4][3]float64 {
+	return [4][3]float64{
+		{-1.0 / 3, -1.0 / 3, 0}, // RA
+		{2.0 / 3, -1.0 / 3, 0},  // LA
+		{-1.0 / 3, 2.0 / 3, 0},  // LL
+		fromBase(chest[at]),     // V
+	}
 }
+
+// fromBase are the coefficients with which a lead vector adds those of Base.
+func fromBase(v Vector) (w [3]float64) {
+	for i := range w {
+		w[i] = v.Dot(dual[i])
+		if whole := math.Round(w[i]); math.Abs(w[i]-whole) < 1e-12 {
+			w[i] = whole
+		}
+	}
+	return w
+}
+
+// Chest reports whether a lead is one of the chest electrode.
+func Chest(l ecg.Lead) bool { _, ok := chest[l]; return ok }
 
 // FromBase are the coefficients with which a lead adds the leads of Base. ok is
 // false for a lead that cannot be made.
 func FromBase(l ecg.Lead) (w [3]float64, ok bool) {
+	if v, ok := chest[l]; ok {
+		return fromBase(v), true
+	}
 	of, ok := Weights(l)
-	for i := range w {
+	for i, potentials := 0, Potentials(ecg.V1); i < len(w); i++ {
 		for e := range of {
-			w[i] += of[e] * Potentials[e][i]
+			w[i] += of[e] * potentials[e][i]
 		}
 		if whole := math.Round(2*w[i]) / 2; math.Abs(w[i]-whole) < 1e-12 {
 			w[i] = whole // thirds that add up
@@ -110,7 +143,7 @@ func turnedLeads(degrees, share float64) [3]Vector {
 
 // Weights are the coefficients with which a lead adds the electrodes of
 // Electrodes, in their order: I = LA-RA, II = LL-RA, III = LL-LA, the augmented
-// leads against the mean of the other two, V1 against the mean of the three
+// leads against the mean of the other two, a chest lead against the mean of the three
 // (formula table common to monitor manuals). ok is false for a lead these
 // electrodes cannot give.
 func Weights(l ecg.Lead) (w [4]float64, ok bool) {
@@ -127,9 +160,7 @@ func Weights(l ecg.Lead) (w [4]float64, ok bool) {
 		return [4]float64{-0.5, 1, -0.5, 0}, true
 	case ecg.AVF:
 		return [4]float64{-0.5, -0.5, 1, 0}, true
-	case ecg.V1:
-		return [4]float64{-1.0 / 3, -1.0 / 3, -1.0 / 3, 1}, true
 	default:
-		return w, false
+		return [4]float64{-1.0 / 3, -1.0 / 3, -1.0 / 3, 1}, Chest(l)
 	}
 }

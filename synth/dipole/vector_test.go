@@ -72,8 +72,19 @@ func TestWeightsAreTheFormulas(t *testing.T) {
 		assert.InDelta(t, (r[ecg.I]-r[ecg.III])/2, r[ecg.AVL], 1e-12)
 		assert.InDelta(t, (r[ecg.II]+r[ecg.III])/2, r[ecg.AVF], 1e-12)
 	}
-	_, ok := Weights(ecg.V2)
-	assert.False(t, ok, "these electrodes cannot give V2")
+	_, ok := Weights("V7")
+	assert.False(t, ok, "there is no vector for V7")
+	for l := range chest {
+		w, ok := Weights(l)
+		assert.True(t, ok)
+		assert.Equal(t, [4]float64{-1.0 / 3, -1.0 / 3, -1.0 / 3, 1}, w, "against the mean of the limbs")
+		got := Vector{}
+		of, _ := FromBase(l)
+		for i, v := range baseVectors {
+			got = got.Add(v.Scale(of[i]))
+		}
+		assert.InDelta(t, 0, got.Add(chest[l].Scale(-1)).Dot(got.Add(chest[l].Scale(-1))), 1e-18, "%s of the base", l)
+	}
 }
 
 // The electrode-exchange table: what each lead records when wires are exchanged, RL

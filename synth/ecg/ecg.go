@@ -29,10 +29,11 @@ const (
 	V4  Lead = "V4"
 	V5  Lead = "V5"
 	V6  Lead = "V6"
+	V8  Lead = "V8" // on the back, below the tip of the left shoulder blade
 )
 
 // Leads lists the leads above in the order a twelve-lead page prints them.
-var Leads = []Lead{I, II, III, AVR, AVL, AVF, V1, V2, V3, V4, V5, V6}
+var Leads = []Lead{I, II, III, AVR, AVL, AVF, V1, V2, V3, V4, V5, V6, V8}
 
 // An Electrode is a place on the skin: RA and LA at the arms (or shoulders), LL
 // and RL at the legs (or hips), V on the chest. RL is the reference.

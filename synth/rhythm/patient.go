@@ -96,7 +96,7 @@ func (s *Setup) rarer(fewest, most int) [2]int {
 func (p Patient) Resting() Setup {
 	amplitude := byAge(p.Age, 1.05, 1.25, 1.35, 1.15)
 	tShare := byAge(p.Age, 0.17, 0.22, 0.27, 0.27)  // T is low in the first weeks (from memory)
-	front := byAge(p.Age, 0.75, 0.45, -0.25, -0.55) // R in V1 is tall in the newborn, S deep in the adult
+	front := byAge(p.Age, 0.75, 0.45, -0.40, -1.10) // R in V1 is tall in the newborn, S deep in the adult
 	node := heart.Node{Refractory: 0.36 * 60 / p.RestRate, Decrement: 0.03, Tau: 0.10, Retrograde: 0}
 	return Setup{
 		Heart: heart.Params{

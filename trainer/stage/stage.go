@@ -7,6 +7,7 @@ import (
 	"math"
 	"time"
 
+	"telltrace/synth/counter"
 	"telltrace/synth/ecg"
 	"telltrace/synth/measure"
 	"telltrace/trainer/look"
@@ -203,13 +204,13 @@ func (s *Stage) Strip(from, to float64) (strip ecg.Strip, at float64) { return s
 // 12 beats.
 const rateWindow = 8
 
-// Rates reads heart rate and pulse rate back from the traces, once a second of
+// Rates are what a display would show of the traces, its counter at work, once a second of
 // strip time.
 func (s *Stage) Rates() Rates {
 	if at := math.Floor(s.edge); at != s.ratesAt {
 		s.ratesAt = at
 		strip, _ := s.tape.Strip(at-rateWindow, at)
-		s.rates.Heart, s.rates.HeartOK = measure.HeartRate(strip.MV[s.lead], strip.Rate)
+		s.rates.Heart, s.rates.HeartOK = counter.Of(strip.MV[s.lead], strip.Rate)
 		s.rates.Pulse, s.rates.PulseOK = measure.PulseRate(strip.Witness(ecg.Pleth), strip.Rate)
 	}
 	return s.rates

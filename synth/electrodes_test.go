@@ -1,0 +1,93 @@
+package synth_test
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"gonum.org/v1/gonum/stat"
+
+	"telltrace/synth"
+	"telltrace/synth/ecg"
+)
+
+// in renders ten seconds of sinus rhythm in leads, disturbed as asked, without noise that
+// matters: the same patient, breath and beats each time.
+func in(t *testing.T, age ecg.Age, change func(*ecg.Identity), leads ...ecg.Lead) ecg.Strip {
+	t.Helper()
+	id := ecg.Synthetic("sinus-rhythm", age, 5)
+	id.Leads = leads
+	if change != nil {
+		change(&id)
+	}
+	s, _ := render(t, id, 10)
+	return s
+}
+
+// The chest electrode gives the lead of the place where it sits: R grows from V1 to V5
+// and S shrinks in the adult (R progression; standard texts, from memory), and on the
+// back the lead is turned over.
+func TestWhereTheChestElectrodeSits(t *testing.T) {
+	t.Parallel()
+	adult := ecg.Years(40)
+	ratio := map[ecg.Lead]float64{} // R over R and S together
+	qrs := map[ecg.Lead][]float64{} // of all beats
+	for _, l := range []ecg.Lead{ecg.V1, ecg.V2, ecg.V3, ecg.V4, ecg.V5, ecg.V6, ecg.V8} {
+		row, r, s := qrsOf(t, adult, l)
+		ratio[l], qrs[l] = r/(r+s), row
+	}
+	assert.Less(t, ratio[ecg.V1], ratio[ecg.V3])
+	assert.Greater(t, ratio[ecg.V5], 0.7, "R above S on the left side")
+	assert.Less(t, ratio[ecg.V1], 0.4, "S above R on the right side")
+	assert.Less(t, stat.Correlation(qrs[ecg.V1], qrs[ecg.V8], nil), -0.5, "on the back it is turned over")
+	newborn, _, _ := qrsOf(t, ecg.Days(10), ecg.V1)
+	behind, _, _ := qrsOf(t, ecg.Days(10), ecg.V8)
+	assert.Less(t, stat.Correlation(newborn, behind, nil), -0.5, "in the newborn too")
+}
+
+// qrsOf is all QRS of a lead one after the other, and the mean height of R and depth of S,
+// mV.
+func qrsOf(t *testing.T, age ecg.Age, l ecg.Lead) (row []float64, r, s float64) {
+	t.Helper()
+	id := ecg.Synthetic("sinus-rhythm", age, 5)
+	id.Leads = []ecg.Lead{ecg.II, l}
+	strip, m := render(t, id, 10)
+	for _, b := range m.Beats {
+		part := strip.Row(l)[int(b.QRS.Onset*strip.Rate):int(b.QRS.Offset*strip.Rate)]
+		r, s = r+max(slices.Max(part), 0), s+max(-slices.Min(part), 0)
+		row = append(row, part...)
+	}
+	return row, r / float64(len(m.Beats)), s / float64(len(m.Beats))
+}
+
+// A loose limb electrode reaches the chest lead wherever its electrode sits, since the
+// chest is measured against the three limbs (formula table common to monitor manuals,
+// read); working the potentials out changes nothing by itself.
+func TestDisturbedAtAnyPlace(t *testing.T) {
+	t.Parallel()
+	for _, v := range []ecg.Lead{ecg.V1, ecg.V2, ecg.V5, ecg.V6, ecg.V8} {
+		leads := []ecg.Lead{ecg.I, ecg.II, ecg.III, v}
+		clean := in(t, ecg.Years(6), nil, leads...)
+		again := in(t, ecg.Years(6), func(id *ecg.Identity) { id.Artifact, id.From, id.To = "loose-electrode", 4, 9 }, leads...)
+		touched := 0.0
+		for row := range clean.MV {
+			for i := range clean.MV[row] {
+				if i < 2000 || i >= 4500 { // before and after
+					assert.InDelta(t, clean.MV[row][i], again.MV[row][i], 1e-9, "%s", leads[row])
+				} else if leads[row] == v {
+					touched = max(touched, math.Abs(clean.MV[row][i]-again.MV[row][i]))
+				}
+			}
+		}
+		assert.Greater(t, touched, 0.05, "%s is made with every limb electrode", v)
+	}
+}
+
+func TestOneChestElectrode(t *testing.T) {
+	t.Parallel()
+	id := ecg.Synthetic("sinus-rhythm", ecg.Years(6), 1)
+	id.Leads = []ecg.Lead{ecg.V1, ecg.V5}
+	_, err := synth.Open(id)
+	assert.ErrorContains(t, err, "leads V1 and V5 at once need two chest electrodes; there is one")
+}
