@@ -159,7 +159,7 @@ func electrodes(id ecg.Identity) string {
 		return "All sit firmly, gel moist, every clip in its place."
 	}
 	site := kind.Site(id.Seed)
-	name := map[ecg.Electrode]string{ecg.RA: "right arm (RA)", ecg.LA: "left arm (LA)", ecg.LL: "left leg (LL)"}[site]
+	name := map[ecg.Electrode]string{ecg.RA: "right arm (RA)", ecg.LA: "left arm (LA)", ecg.LL: "left leg (LL)", ecg.RL: "right leg (RL)"}[site]
 	switch kind.ID {
 	case "disconnected-lead":
 		return fmt.Sprintf("The %s clip has come off and hangs loose.", name)
@@ -182,7 +182,12 @@ func electrodes(id ecg.Identity) string {
 	case "swapped-electrodes":
 		return fmt.Sprintf("By their letters, RA and %s have changed places.", artifact.Partner(id.Seed))
 	case "pulse-probe-fault":
-		return "All sit firmly; the finger probe has slipped off a cold hand."
+		return map[artifact.PulseFault]string{
+			artifact.ProbeOff: "All sit firmly; the finger probe has slipped off.",
+			artifact.ColdHand: "All sit firmly; the hand with the finger probe is cold and white.",
+			artifact.CuffUp:   "All sit firmly; the cuff is being pumped up on the arm with the probe.",
+			artifact.Gain:     "All sit firmly; the probe lies on the sheet, its trace drawn large.",
+		}[artifact.FaultOf(id.Seed)]
 	}
 	return fmt.Sprintf("Something is wrong at the %s electrode.", name)
 }

@@ -217,3 +217,33 @@ func TestTheSparedLead(t *testing.T) {
 		}
 	}
 }
+
+// A reference that does not hold disturbs every lead; a loose limb electrode only those
+// that use it (common to monitor manuals).
+func TestALooseReference(t *testing.T) {
+	t.Parallel()
+	k, _ := artifact.ByID("loose-electrode")
+	spared := map[ecg.Electrode]ecg.Lead{ecg.RA: ecg.III, ecg.LL: ecg.I}
+	seen := map[ecg.Electrode]bool{}
+	for seed := uint64(1); seed <= 12; seed++ {
+		id := ecg.Synthetic("sinus-rhythm", ecg.Years(6), seed)
+		id.Leads = []ecg.Lead{ecg.I, ecg.II, ecg.III, ecg.AVR, ecg.AVL, ecg.AVF, ecg.V1}
+		clean, _ := render(t, id, 20)
+		id.Artifact = k.ID
+		s, _ := render(t, id, 20)
+		site := k.Site(seed)
+		seen[site] = true
+		for row, l := range s.Leads {
+			far := 0.0
+			for i, v := range s.MV[row] {
+				far = math.Max(far, math.Abs(v-clean.MV[row][i]))
+			}
+			if site != ecg.RL && l == spared[site] {
+				assert.Less(t, far, 0.01, "%s does not use %s", l, site)
+			} else {
+				assert.Greater(t, far, 0.02, "%s, %s loose", l, site)
+			}
+		}
+	}
+	assert.Len(t, seen, 3)
+}

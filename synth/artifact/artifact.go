@@ -25,7 +25,7 @@ type Kind struct {
 	lesson.Lesson
 
 	// Sites are the electrodes it may sit on; each spoils lead II, which is shown
-	// first, and leaves one limb lead cleaner.
+	// first, and leaves one limb lead cleaner, but for the reference RL.
 	Sites []ecg.Electrode
 
 	Electrodes func(src ecg.Source, s Setting) ecg.Source // potentials, mV

@@ -3,10 +3,11 @@ package artifact
 import "telltrace/synth/ecg"
 
 // An electrode hangs by its rim: sudden steps and crackle in every lead that uses
-// it, the complexes still there between them.
+// it, the complexes still there between them. Where it is the reference, RL, every lead
+// has them.
 var looseElectrode = Kind{
 	Lesson: looseElectrodeLesson,
-	Sites:  []ecg.Electrode{ecg.RA, ecg.LL},
+	Sites:  []ecg.Electrode{ecg.RA, ecg.LL, ecg.RL},
 	Electrodes: func(src ecg.Source, s Setting) ecg.Source {
 		return &shaken{src, &jerks{rng: s.RNG, dt: 1 / s.Rate, height: 0.5 + 0.4*s.RNG.Float64()}, mostlyAt(s, 0)}
 	},

@@ -32,9 +32,16 @@ func (s *shaken) Fill(dst [][]float64) (int, error) {
 }
 
 // mostlyAt are the shares of a disturbance that sits at one electrode and reaches
-// the others a little.
+// the others a little. A reference that does not hold lets all the others go, each by
+// its own contact, so that no lead is spared.
 func mostlyAt(s Setting, elsewhere float64) []float64 {
 	share := make([]float64, len(s.Electrodes))
+	if s.At == ecg.RL {
+		for i, e := range s.Electrodes {
+			share[i] = map[ecg.Electrode]float64{ecg.RA: 1.2, ecg.LA: 0.8, ecg.LL: 0.1, ecg.V: 1.6}[e]
+		}
+		return share
+	}
 	for i, e := range s.Electrodes {
 		share[i] = elsewhere
 		if e == s.At {

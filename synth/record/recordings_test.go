@@ -83,7 +83,7 @@ func TestAllRecordings(t *testing.T) {
 			names := channelNames(h.Channels)
 			if len(h.Channels) == 12 { // headers write "avr" or "AVR"
 				var usual []string
-				for _, l := range ecg.Leads {
+				for _, l := range ecg.Leads[:12] { // the usual twelve
 					usual = append(usual, string(l))
 				}
 				assert.Equal(t, strings.Join(usual, ", "), names)
