@@ -84,7 +84,7 @@ func TestBoundariesOnLUDB(t *testing.T) {
 			}
 		}
 		falseT += unmarked(ts, refs, codeT)
-		if !atrialArrhythmia(t, file) {
+		if !unmarkedP(t, file) {
 			falseP += unmarked(r.Marks.P, refs, codeP)
 		}
 	}
@@ -108,7 +108,7 @@ func TestBoundariesOnLUDB(t *testing.T) {
 		assert.GreaterOrEqual(t, float64(tt.tally.hit)/float64(tt.tally.hit+tt.tally.missed), tt.sensitivity, tt.name)
 	}
 	t.Logf("marked by us alone: %d P, %d T", falseP, falseT)
-	assert.LessOrEqual(t, falseP, 6, "P waves the cardiologists did not mark, atrial arrhythmia left out")
+	assert.LessOrEqual(t, falseP, 6, "P waves the cardiologists did not mark, records without any marks of P left out")
 	assert.LessOrEqual(t, falseT, 8)
 }
 
@@ -152,11 +152,11 @@ func unmarked(spans []ecg.Span, refs []reference, code int) (n int) {
 	return n
 }
 
-// atrialArrhythmia reports whether a record's header says fibrillation or flutter:
-// its atrial waves are not marked as P.
-func atrialArrhythmia(t *testing.T, header string) bool {
+// unmarkedP reports whether a record's header says fibrillation, flutter or
+// third-degree block: its atrial waves are not marked as P.
+func unmarkedP(t *testing.T, header string) bool {
 	text := readText(t, header)
-	return strings.Contains(text, "Atrial fibrillation") || strings.Contains(text, "Atrial flutter")
+	return strings.Contains(text, "Atrial fibrillation") || strings.Contains(text, "Atrial flutter") || strings.Contains(text, "III degree AV-block")
 }
 
 func readLUDB(t *testing.T, record string) ecg.Strip {

@@ -1,52 +1,187 @@
 package measure
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
-// Limits of a march of P waves that keep their own time.
+// Limits of P waves that keep their own time.
 const (
 	ppShortest  = 0.26 // s, P to P: 230/min
 	ppLongest   = 1.60
-	marchSlower = 130  // beats/min above which no march is looked for
-	marchFound  = 0.80 // share of the visible steps where a P must stand
-	marchUsed   = 0.65 // share of all P-like waves that must be in step
-	marchAlike  = 0.85 // correlation of the waves with their average
-	marchLeast  = 4    // waves
-	pApart      = 0.20 // s between two atrial waves at least; of nearer ones the taller counts
-	pReach      = 0.09 // s from a P's peak within which its feet are looked for
+	ppStep      = 1.03  // from one period tried to the next
+	ppStray     = 0.10  // of the period that a step may be longer or shorter
+	ppStrayMost = 0.060 // s
+	stepsMost   = 24    // periods from one P seen to the next, the others hidden in QRS
+	hiddenReach = 0.040 // s on each side of a P that must be visible for it to be missed
+
+	marchFound = 0.80 // share of the visible steps where a P must stand
+	marchUsed  = 0.65 // share of all P-like waves, by height, that must be in step
+	marchAlike = 0.90 // correlation of the waves with their average
+	marchLeast = 4    // waves
+	marchFree  = 0.50 // score times the freedom from QRS at least
+	pApart     = 0.20 // s between two atrial waves at least; of nearer ones the taller counts
+	pReach     = 0.09 // s from a P's peak within which its feet are looked for
 )
 
-// marching looks for P waves that keep their own time. v is the lead with the
-// QRS-T of every beat taken away, hidden tells where nothing can be seen. The
-// result is in time order with the period in samples, empty when no steady march is
-// found.
-func marching(v []float64, hidden []bool, size, rate float64) (march []bump, period float64) {
-	seen := upright(v, hidden, pSize*size, rate)
-	if len(seen) < marchLeast {
-		return nil, 0
-	}
-	best := 0.0
-	for pp := ppShortest * rate; pp <= ppLongest*rate; pp += 0.004 * rate {
-		if m, score := follow(seen, hidden, pp, rate, len(v)); score > best {
-			best, march, period = score, m, pp
-		}
-	}
-	if best == 0 || sameness(v, march, rate) < marchAlike {
-		return nil, 0
-	}
-	// the steps walked are whole periods
-	length, steps := float64(march[len(march)-1].peak-march[0].peak), 0.0
-	for i := 1; i < len(march); i++ {
-		steps += math.Round(float64(march[i].peak-march[i-1].peak) / period)
-	}
-	return march, length / steps
+// A march is a train of P waves that keep time: those seen, and the period in samples.
+// What QRS hide is in the period, not among the waves.
+type march struct {
+	waves  []bump
+	period float64
+	score  float64 // 0 to 1
 }
 
-// upright lists the upright waves of P's width wherever something can be seen.
-func upright(v []float64, hidden []bool, least, rate float64) (seen []bump) {
+// marching looks for P waves that keep time. v is the lead with the QRS-T of every
+// beat taken away, as in the search for dissociation by Slocum et al. (1985, from
+// memory); hidden tells where nothing can be seen. ok is false where no steady march
+// is found.
+func marching(v []float64, hidden []bool, size, rate float64) (found march, ok bool) {
+	f := follower{hidden: make([]int, len(hidden)+1), rate: rate}
+	for i, h := range hidden {
+		f.hidden[i+1] = f.hidden[i]
+		if h {
+			f.hidden[i+1]++
+		}
+	}
+	best := 0.0
+	for _, sign := range [2]float64{1, -1} {
+		if f.see(v, hidden, pSize*size, sign); len(f.seen) < marchLeast {
+			continue
+		}
+		for pp := ppShortest * rate; pp <= ppLongest*rate; pp *= ppStep {
+			if waves, period, score := f.follow(pp); score > best {
+				best, found = score, march{waves, period, score}
+			}
+		}
+	}
+	return found, best > 0 && sameness(v, found.waves, rate) >= marchAlike
+}
+
+// A follower walks through P-like waves in equal steps.
+type follower struct {
+	rate   float64
+	hidden []int // how many samples before each are hidden
+	seen   []bump
+	weight []float64 // of each wave, 1 for a usual height
+	all    float64   // sum of the weights
+	score  []float64 // of the best walk that ends at each wave
+	from   []int     // the wave before it on that walk, -1 for its first
+}
+
+// see lists the waves of one sign and P's width wherever something can be seen.
+func (f *follower) see(v []float64, hidden []bool, least, sign float64) {
+	f.seen, f.weight, f.all = f.seen[:0], f.weight[:0], 0
 	open(hidden, func(from, to int) {
-		seen = append(seen, bumps(v, from, to, int(pReach*rate), least, 1, pApart, rate)...)
+		f.seen = append(f.seen, bumps(v, from, to, int(pReach*f.rate), least, sign, pApart, f.rate)...)
 	})
-	return seen
+	heights := make([]float64, len(f.seen))
+	for i, b := range f.seen {
+		heights[i] = math.Abs(b.height)
+	}
+	usual := quantile(heights, 0.75)
+	for _, h := range heights {
+		w := min(1, h*h/(usual*usual))
+		f.weight = append(f.weight, w)
+		f.all += w
+	}
+	f.score, f.from = make([]float64, len(f.seen)), make([]int, len(f.seen))
+}
+
+// follow finds the best walk at about a period, every wave setting the time for the
+// next. The score is the share of visible steps where a wave stood, times the share of
+// the waves that were used; 0 when that is too little to believe.
+func (f *follower) follow(about float64) (waves []bump, period, score float64) {
+	stray := min(ppStray*about, ppStrayMost*f.rate)
+	last := 0
+	for j, b := range f.seen {
+		f.score[j], f.from[j] = 0, -1
+		for i := j - 1; i >= 0; i-- {
+			gap := float64(b.peak - f.seen[i].peak)
+			steps := math.Round(gap / about)
+			if steps > stepsMost {
+				break
+			}
+			if steps == 0 || math.Abs(gap-steps*about) > stray*math.Sqrt(steps) {
+				continue
+			}
+			if v := f.score[i] - f.missed(f.seen[i].peak, b.peak, steps); v > f.score[j] {
+				f.score[j], f.from[j] = v, i
+			}
+		}
+		f.score[j] += f.weight[j]
+		if f.score[j] > f.score[last] {
+			last = j
+		}
+	}
+	hit, missed, steps := 0.0, 0.0, 0.0
+	for j := last; j >= 0; j = f.from[j] {
+		waves = append(waves, f.seen[j])
+		hit += f.weight[j]
+		if i := f.from[j]; i >= 0 {
+			n := math.Round(float64(f.seen[j].peak-f.seen[i].peak) / about)
+			steps += n
+			missed += f.missed(f.seen[i].peak, f.seen[j].peak, n)
+		}
+	}
+	slices.Reverse(waves)
+	if len(waves) < marchLeast {
+		return nil, 0, 0
+	}
+	first, end := waves[0].peak, waves[len(waves)-1].peak
+	period = float64(end-first) / steps
+	for at := float64(first) - period; at > 0; at -= period {
+		missed += f.missedAt(int(at))
+	}
+	for at := float64(end) + period; at < float64(len(f.hidden)-1); at += period {
+		missed += f.missedAt(int(at))
+	}
+	found, used := hit/(hit+missed), hit/f.all
+	if found < marchFound || used < marchUsed {
+		return nil, 0, 0
+	}
+	return waves, period, found * used
+}
+
+// missed counts the visible places between two samples, so many steps apart, where
+// nothing stands.
+func (f *follower) missed(from, to int, steps float64) (n float64) {
+	for k := 1.0; k < steps; k++ {
+		n += f.missedAt(from + int(float64(to-from)*k/steps))
+	}
+	return n
+}
+
+func (f *follower) missedAt(i int) float64 {
+	reach := int(hiddenReach * f.rate)
+	if f.hidden[min(i+reach+1, len(f.hidden)-1)] > f.hidden[max(0, i-reach)] {
+		return 0
+	}
+	return 1
+}
+
+// free reports whether the waves keep their own time: their times after QRS, those
+// hidden among them, are spread over the cycle, the more the less perfect the march.
+func (w march) free(m *marker) bool {
+	var c, s, n float64
+	k := 0
+	for i := 1; i < len(w.waves); i++ {
+		from, gap := float64(w.waves[i-1].peak), float64(w.waves[i].peak-w.waves[i-1].peak)
+		steps := math.Round(gap / w.period)
+		for j := range int(steps) {
+			at := from + gap*float64(j)/steps
+			for k+1 < len(m.at) && float64(m.at[k+1]) <= at {
+				k++
+			}
+			cycle := w.period
+			if k+1 < len(m.at) {
+				cycle = min(cycle, float64(m.at[k+1]-m.at[k]))
+			}
+			sin, cos := math.Sincos(2 * math.Pi * (at - float64(m.at[k])) / cycle)
+			c, s, n = c+cos, s+sin, n+1
+		}
+	}
+	return w.score*(1-(c*c+s*s)/(n*n)) >= marchFree
 }
 
 // open calls f with the first and last sample of every stretch that is not hidden.
@@ -122,46 +257,4 @@ func bumps(v []float64, from, to, reach int, least, sign, apart, rate float64) [
 		out = append(out, b)
 	}
 	return out
-}
-
-// follow walks through the bumps at a period, from each possible start, letting
-// every P found set the time for the next. The score is the share of visible steps
-// where a P stood, less what is left over; 0 when that is too little to believe.
-func follow(seen []bump, hidden []bool, period, rate float64, n int) (march []bump, score float64) {
-	tolerance := min(0.10*period, 0.06*rate)
-	for s := range min(3, len(seen)) {
-		var m []bump
-		hit, missed := 0, 0
-		k := s
-		for at := float64(seen[s].peak); at < float64(n); at += period {
-			for k < len(seen) && float64(seen[k].peak) < at-tolerance {
-				k++
-			}
-			if k < len(seen) && math.Abs(float64(seen[k].peak)-at) <= tolerance {
-				m = append(m, seen[k])
-				hit++
-				at = float64(seen[k].peak)
-				continue
-			}
-			if !covered(hidden, int(at), int(tolerance)) {
-				missed++
-			}
-		}
-		steps := float64(hit + missed)
-		found := float64(hit) / steps
-		used := float64(hit) / float64(len(seen))
-		if hit >= marchLeast && found >= marchFound && used >= marchUsed && found*used > score {
-			march, score = m, found*used
-		}
-	}
-	return march, score
-}
-
-func covered(hidden []bool, at, reach int) bool {
-	for i := max(0, at-reach); i <= min(len(hidden)-1, at+reach); i++ {
-		if hidden[i] {
-			return true
-		}
-	}
-	return false
 }

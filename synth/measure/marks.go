@@ -222,12 +222,16 @@ func (r *Reading) markP(m *marker) {
 	if r.sineLike(m) {
 		return // what swings between such complexes is their T
 	}
-	if saw := flutter(v, m.hidden, m.rate); saw.bpm > 0 && m.oneShape() && r.believable(saw, r.limits) {
+	r.AtrialRate = math.NaN()
+	regular := !(m.usualCV() > irregularCV)
+	saw := flutter(v, m.hidden, m.rate)
+	if saw.bpm > 0 && m.oneShape() && r.believable(saw, r.limits) {
+		if r.RRCV < mixedCV && r.marches(m, w, size) { // T midway between QRS is even as well
+			return
+		}
 		r.AtrialRate, r.Relation, r.PPerQRS = saw.bpm, Flutter, saw.bpm/r.Rate
 		return
 	}
-	r.AtrialRate = math.NaN()
-	regular := !(m.usualCV() > irregularCV)
 	waves := m.between(w, size)
 	if p, ok := m.conductedP(v, size, regular); ok {
 		r.Marks.P = m.assignP(v, p)
@@ -245,15 +249,8 @@ func (r *Reading) markP(m *marker) {
 		r.relate(m)
 		return
 	}
-	if regular && r.Rate <= marchSlower {
-		if march, period := marching(w, m.hidden, size, m.rate); len(march) > 0 {
-			for _, b := range march {
-				r.Marks.P = append(r.Marks.P, b.span(m.rate))
-			}
-			r.PPerQRS = 60 / r.Rate * m.rate / period
-			r.AtrialRate, r.Relation = 60*m.rate/period, Dissociated
-			return
-		}
+	if regular && r.marches(m, w, size) {
+		return
 	}
 	if m.loose(w, waves) {
 		r.addWaves(m, w, waves, nil)
@@ -263,6 +260,20 @@ func (r *Reading) markP(m *marker) {
 	if after, ok := m.retrograde(v, size); ok {
 		r.Relation, r.RP = Retrograde, after
 	}
+}
+
+// marches looks for P waves that keep their own time, apart from the QRS.
+func (r *Reading) marches(m *marker, w []float64, size float64) bool {
+	march, ok := marching(w, m.hidden, size, m.rate)
+	if !ok || !march.free(m) {
+		return false
+	}
+	for _, b := range march.waves {
+		r.Marks.P = append(r.Marks.P, b.span(m.rate))
+	}
+	r.PPerQRS = 60 / r.Rate * m.rate / march.period
+	r.AtrialRate, r.Relation = 60*m.rate/march.period, Dissociated
+	return true
 }
 
 // conductedP looks for the usual P of the usual beats.

@@ -124,6 +124,29 @@ func TestFirstDegreeOnLUDB(t *testing.T) {
 	}
 }
 
+// Records 34 and 90 of LUDB are sinus rhythm with third-degree block under a
+// ventricular pacer (their headers; Kalyakulina et al., IEEE Access 2020;8:186181). The
+// P waves march on at one rate in every lead that shows them.
+func TestDissociationOnLUDB(t *testing.T) {
+	dir := filepath.Join(recordings(t), "ludb")
+	for _, tt := range []struct {
+		record string
+		leads  int
+	}{{"34", 4}, {"90", 9}} {
+		s := readRecord(t, filepath.Join(dir, tt.record))
+		var rates []float64
+		for _, l := range s.Leads {
+			r, err := Read(s, l)
+			require.NoError(t, err)
+			if r.Relation == Dissociated && r.PPerQRS > 1 {
+				rates = append(rates, r.AtrialRate)
+			}
+		}
+		assert.GreaterOrEqual(t, len(rates), tt.leads, "record %s: leads with P that march", tt.record)
+		assert.InDelta(t, quantile(rates, 0), quantile(rates, 1), 3, "record %s: P a minute over the leads", tt.record)
+	}
+}
+
 // A retrograde P stands in the ST segment, inverted.
 func TestRetrogradeP(t *testing.T) {
 	beat := append(qrsOf(0.08, 1), bell{0.11, 0.014, -0.12}, bell{0.28, 0.04, 0.25})
