@@ -3,6 +3,8 @@ package measure
 import (
 	"math"
 	"slices"
+
+	"telltrace/synth/ecg"
 )
 
 // Limits of P waves that keep their own time.
@@ -15,13 +17,16 @@ const (
 	stepsMost   = 24    // periods from one P seen to the next, the others hidden in QRS
 	hiddenReach = 0.040 // s on each side of a P that must be visible for it to be missed
 
-	marchFound = 0.80 // share of the visible steps where a P must stand
-	marchUsed  = 0.65 // share of all P-like waves, by height, that must be in step
-	marchAlike = 0.90 // correlation of the waves with their average
-	marchLeast = 4    // waves
-	marchFree  = 0.50 // score times the freedom from QRS at least
-	pApart     = 0.20 // s between two atrial waves at least; of nearer ones the taller counts
-	pReach     = 0.09 // s from a P's peak within which its feet are looked for
+	missedOnT     = 0.30 // what a P that is missed on a T counts: always at one place it is taken for T
+	marchFound    = 0.80 // share of the visible steps where a P must stand
+	marchUsed     = 0.65 // share of all P-like waves, by height, that must be in step
+	marchAlike    = 0.90 // correlation of the waves with their average
+	marchLeast    = 4    // waves
+	marchSteady   = 0.75 // score from which the waves are P where RR is irregular
+	answeredShare = 0.50 // of the period: spread of the time from P to the QRS that answers it
+	marchFree     = 0.50 // score times the freedom from QRS at least
+	pApart        = 0.20 // s between two atrial waves at least; of nearer ones the taller counts
+	pReach        = 0.09 // s from a P's peak within which its feet are looked for
 )
 
 // A march is a train of P waves that keep time: those seen, and the period in samples.
@@ -34,10 +39,10 @@ type march struct {
 
 // marching looks for P waves that keep time. v is the lead with the QRS-T of every
 // beat taken away, as in the search for dissociation by Slocum et al. (1985, from
-// memory); hidden tells where nothing can be seen. ok is false where no steady march
-// is found.
-func marching(v []float64, hidden []bool, size, rate float64) (found march, ok bool) {
-	f := follower{hidden: make([]int, len(hidden)+1), rate: rate}
+// memory). ok is false where no steady march is found.
+func (m *marker) marching(v []float64, size float64) (found march, ok bool) {
+	hidden, rate := m.hidden, m.rate
+	f := follower{hidden: make([]int, len(hidden)+1), onT: m.onT(), rate: rate}
 	for i, h := range hidden {
 		f.hidden[i+1] = f.hidden[i]
 		if h {
@@ -61,7 +66,8 @@ func marching(v []float64, hidden []bool, size, rate float64) (found march, ok b
 // A follower walks through P-like waves in equal steps.
 type follower struct {
 	rate   float64
-	hidden []int // how many samples before each are hidden
+	hidden []int  // how many samples before each are hidden
+	onT    []bool // where a T wave may have taken a P away with it
 	seen   []bump
 	weight []float64 // of each wave, 1 for a usual height
 	all    float64   // sum of the weights
@@ -73,6 +79,9 @@ type follower struct {
 func (f *follower) see(v []float64, hidden []bool, least, sign float64) {
 	f.seen, f.weight, f.all = f.seen[:0], f.weight[:0], 0
 	open(hidden, func(from, to int) {
+		if from == 0 { // the T of a beat before the strip
+			return
+		}
 		f.seen = append(f.seen, bumps(v, from, to, int(pReach*f.rate), least, sign, pApart, f.rate)...)
 	})
 	heights := make([]float64, len(f.seen))
@@ -157,7 +166,23 @@ func (f *follower) missedAt(i int) float64 {
 	if f.hidden[min(i+reach+1, len(f.hidden)-1)] > f.hidden[max(0, i-reach)] {
 		return 0
 	}
+	if f.onT[i] {
+		return missedOnT
+	}
 	return 1
+}
+
+// onT tells where the T waves are that the average took away.
+func (m *marker) onT() []bool {
+	out := make([]bool, len(m.flat))
+	for b, at := range m.at {
+		if c := m.complex[m.group[b]]; c.hasT {
+			for i := max(0, at+c.off); i < min(len(out), at+c.tOff); i++ {
+				out[i] = true
+			}
+		}
+	}
+	return out
 }
 
 // free reports whether the waves keep their own time: their times after QRS, those
@@ -182,6 +207,48 @@ func (w march) free(m *marker) bool {
 		}
 	}
 	return w.score*(1-(c*c+s*s)/(n*n)) >= marchFree
+}
+
+// holds reports whether nearly all of the P waves given are among the march's.
+func (w march) holds(p []ecg.Span, rate float64) bool {
+	n := 0
+	for _, s := range p {
+		for _, b := range w.waves {
+			if math.Abs(float64(b.peak)/rate-s.Peak) < pShift {
+				n++
+				break
+			}
+		}
+	}
+	return float64(n) >= marchFound*float64(len(p))
+}
+
+// answered reports whether the usual beats keep to the waves before them, as they must
+// where P keep time and QRS do not.
+func (w march) answered(m *marker) bool {
+	var gaps []float64
+	k := 0
+	for b, at := range m.at {
+		on := at + m.complex[m.group[b]].on
+		for k+1 < len(w.waves) && w.waves[k+1].peak < on {
+			k++
+		}
+		if gap := float64(on - w.waves[k].peak); m.group[b] == 0 && gap > 0 && gap < w.period {
+			gaps = append(gaps, gap)
+		}
+	}
+	return len(gaps) > 2 && quantile(gaps, 0.9)-quantile(gaps, 0.1) < answeredShare*w.period
+}
+
+// addMarch adds the waves of a march that are not among the P waves yet.
+func (r *Reading) addMarch(w march, rate float64) {
+	have := r.Marks.P
+	for _, b := range w.waves {
+		if p := b.span(rate); !slices.ContainsFunc(have, func(h ecg.Span) bool { return p.Onset < h.Offset && p.Offset > h.Onset }) {
+			r.Marks.P = append(r.Marks.P, p)
+		}
+	}
+	r.Marks.P = inOrder(r.Marks.P)
 }
 
 // open calls f with the first and last sample of every stretch that is not hidden.

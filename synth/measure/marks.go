@@ -245,11 +245,22 @@ func (r *Reading) markP(m *marker) {
 			slices.SortFunc(waves, func(a, b bump) int { return a.peak - b.peak })
 			m.always = b.height
 		}
+		if r.RRCV > regularCV {
+			if march, ok := m.marching(w, size); ok && march.score >= marchSteady && march.holds(r.Marks.P, m.rate) {
+				r.addMarch(march, m.rate)
+			}
+		}
 		r.addWaves(m, v, waves, &p)
 		r.relate(m)
 		return
 	}
 	if regular && r.marches(m, w, size) {
+		return
+	}
+	if march, ok := m.marching(w, size); ok && march.score >= marchSteady && march.answered(m) {
+		r.addMarch(march, m.rate)
+		r.addWaves(m, w, nil, nil)
+		r.relate(m)
 		return
 	}
 	if m.loose(w, waves) {
@@ -264,7 +275,7 @@ func (r *Reading) markP(m *marker) {
 
 // marches looks for P waves that keep their own time, apart from the QRS.
 func (r *Reading) marches(m *marker, w []float64, size float64) bool {
-	march, ok := marching(w, m.hidden, size, m.rate)
+	march, ok := m.marching(w, size)
 	if !ok || !march.free(m) {
 		return false
 	}

@@ -25,7 +25,6 @@ const (
 	earlyPP      = 0.80 // of the usual PP: a P that comes sooner is early
 	unrelated    = 0.10 // s, spread of PR from which P and QRS are unrelated
 	evenPP       = 0.12 // variation of PP below which P waves keep time
-	lastKnown    = 0.45 // s before the strip's end from which a P may still be answered
 	mostBlocked  = 0.75 // share of RR with a blocked P from which they are the rule
 	costRR       = 1.25 // of the RR without: an RR with a blocked P is longer
 	evenRRBeside = 0.07 // variation of RR below which QRS keep time beside unrelated P
@@ -145,14 +144,14 @@ func (r *Reading) owned(m *marker) map[float64]bool {
 // answered. pp is the usual PP in s.
 func (r *Reading) countBlocked(m *marker, pp float64) {
 	owned := r.owned(m)
-	end := float64(len(m.flat)) / m.rate
+	end := m.beats[len(m.beats)-1].QRS.Onset // later ones may still be answered
 	row := 0
 	for i, p := range r.Marks.P {
 		if owned[p.Onset] {
 			row = 0
 			continue
 		}
-		if p.Onset > end-lastKnown {
+		if p.Onset > end {
 			continue
 		}
 		row++
