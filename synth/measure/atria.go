@@ -25,6 +25,7 @@ const (
 	midway        = 0.03  // of the usual PP: so far from its middle a wave is midway
 	midwayP       = 0.20  // of the usual P's height: what stands out of T midway
 	cycleP        = 0.30  // of the usual P's height: a further wave in every cycle is as high
+	leadsAgree    = 2     // other leads at least that tell a P from a notch of T
 	cycleDeep     = 0.50  // the same of an inverted one
 	cycleDeepSize = 0.05  // and of the QRS's size
 	cycleWidest   = 0.14  // s
@@ -122,10 +123,16 @@ func (m *marker) everyCycle(v []float64, p pWave, size float64) (bump, bool) {
 	c := m.complex[0]
 	rr := m.usualRR(main) * m.rate
 	from, to := c.off+int(0.012*m.rate), int(rr)+p.onset-int(0.03*m.rate)
-	if to-from < int(0.15*m.rate) || c.hasT && c.tHeight < 0 { // beside an inverted T a crest is its other half
+	if to-from < int(0.15*m.rate) {
 		return bump{}, false
 	}
 	a := averaged(v, m.at, main, 2-c.on, to+1, m.rate)
+	if b, ok := m.onOwnT(p, a.mv[a.before+from:], from, rr); ok {
+		return b, true
+	}
+	if c.hasT && c.tHeight < 0 { // beside an inverted T a crest is its other half
+		return bump{}, false
+	}
 	least := max(midwayP*math.Abs(p.height), waveSize)
 	best := bump{}
 	for _, b := range bumps(a.mv, a.before+from, a.before+to, int(pReach*m.rate), least, 1, cycleApart, m.rate) {
@@ -135,6 +142,9 @@ func (m *marker) everyCycle(v []float64, p pWave, size float64) (bump, bool) {
 		// where it stands between the usual P, 0 to 1: what is not midway must stand out
 		share := float64(b.peak-a.before-p.peak) / rr
 		if math.Abs(share-0.5) > midway && (share > 0.5 || b.height < max(cycleP*math.Abs(p.height), pSize*size)) {
+			continue
+		}
+		if math.Abs(share-0.5) <= midway && len(m.others) >= leadsAgree && !m.agree(p, b.peak-a.before-p.peak) {
 			continue
 		}
 		if b.height > best.height && b.height < cycleTallest*math.Abs(p.height) {
@@ -151,6 +161,47 @@ func (m *marker) everyCycle(v []float64, p pWave, size float64) (bump, bool) {
 	}
 	best.onset, best.peak, best.offset = best.onset-a.before, best.peak-a.before, best.offset-a.before
 	return best, best.height != 0
+}
+
+// onOwnT looks for a wave that curves as the usual P on the T before it, up to midway
+// between the P, and in the other leads as P does there: a notch of T is of another
+// shape in every lead. v is the average beat from so many samples after the alignment
+// point.
+func (m *marker) onOwnT(p pWave, v []float64, from int, rr float64) (best bump, ok bool) {
+	if len(m.others) < leadsAgree {
+		return bump{}, false
+	}
+	c := m.complex[0]
+	d := bend(v, m.rate)
+	for _, b := range p.like(v, m.rate) {
+		at := b.peak + from
+		if b.peak < 0 || float64(at-p.peak) > (0.5+midway)*rr || b.weight() <= best.weight() {
+			continue
+		}
+		if c.hasT && math.Abs(float64(at-c.tPeak)) < pDistinct*m.rate && !afterHump(d, b.peak, m.rate) {
+			continue
+		}
+		if m.agree(p, at-p.peak) {
+			best, ok = bump{b.onset + from, at, b.offset + from, b.height}, true
+		}
+	}
+	return best, ok
+}
+
+// agree reports whether what stands so many samples after the usual P curves as it
+// does in the other leads taken together.
+func (m *marker) agree(p pWave, later int) bool {
+	var both, first, second float64
+	w := p.offset - p.onset
+	for _, mv := range m.others {
+		a := averaged(mv, m.at, m.shapes[0].beats, -p.onset+w, p.offset+later+w, m.rate)
+		smooth(a.mv, slices.Clone(a.mv), odd(pSmooth, m.rate))
+		d := bend(a.mv, m.rate)
+		x := d[a.before+p.onset : a.before+p.offset+1]
+		y := d[a.before+p.onset+later : a.before+p.offset+later+1]
+		both, first, second = both+dot(x, y), first+dot(x, x), second+dot(y, y)
+	}
+	return both > likeGain*first && both < likeMost*first && both > likeAlike*math.Sqrt(first*second)
 }
 
 // A pShape collects P waves of one shape.
@@ -359,3 +410,4 @@ func (m *marker) retrograde(v []float64, size float64) (after float64, ok bool) 
 	}
 	return 0, false
 }
+

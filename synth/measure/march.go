@@ -17,16 +17,17 @@ const (
 	stepsMost   = 24    // periods from one P seen to the next, the others hidden in QRS
 	hiddenReach = 0.040 // s on each side of a P that must be visible for it to be missed
 
-	missedOnT     = 0.30 // what a P that is missed on a T counts: always at one place it is taken for T
-	marchFound    = 0.80 // share of the visible steps where a P must stand
-	marchUsed     = 0.65 // share of all P-like waves, by height, that must be in step
-	marchAlike    = 0.90 // correlation of the waves with their average
-	marchLeast    = 4    // waves
-	marchSteady   = 0.75 // score from which the waves are P where RR is irregular
-	answeredShare = 0.50 // of the period: spread of the time from P to the QRS that answers it
-	marchFree     = 0.50 // score times the freedom from QRS at least
-	pApart        = 0.20 // s between two atrial waves at least; of nearer ones the taller counts
-	pReach        = 0.09 // s from a P's peak within which its feet are looked for
+	missedOnT     = 0.30  // what a P that is missed on a T counts: always at one place it is taken for T
+	marchFound    = 0.80  // share of the visible steps where a P must stand
+	marchUsed     = 0.65  // share of all P-like waves, by height, that must be in step
+	marchAlike    = 0.90  // correlation of the waves with their average
+	marchLeast    = 4     // waves
+	marchSteady   = 0.75  // score from which the waves are P where RR is irregular
+	answeredShare = 0.50  // of the period: spread of the time from P to the QRS that answers it
+	topOfT        = 0.030 // s from a T's peak within which a wave is T
+	marchFree     = 0.50  // score times the freedom from QRS at least
+	pApart        = 0.20  // s between two atrial waves at least; of nearer ones the taller counts
+	pReach        = 0.09  // s from a P's peak within which its feet are looked for
 )
 
 // A march is a train of P waves that keep time: those seen, and the period in samples.
@@ -41,26 +42,43 @@ type march struct {
 // beat taken away, as in the search for dissociation by Slocum et al. (1985, from
 // memory). ok is false where no steady march is found.
 func (m *marker) marching(v []float64, size float64) (found march, ok bool) {
-	hidden, rate := m.hidden, m.rate
-	f := follower{hidden: make([]int, len(hidden)+1), onT: m.onT(), rate: rate}
-	for i, h := range hidden {
-		f.hidden[i+1] = f.hidden[i]
-		if h {
-			f.hidden[i+1]++
-		}
-	}
-	best := 0.0
+	f := m.follower()
 	for _, sign := range [2]float64{1, -1} {
-		if f.see(v, hidden, pSize*size, sign); len(f.seen) < marchLeast {
-			continue
-		}
-		for pp := ppShortest * rate; pp <= ppLongest*rate; pp *= ppStep {
-			if waves, period, score := f.follow(pp); score > best {
-				best, found = score, march{waves, period, score}
+		var seen []bump
+		open(m.hidden, func(from, to int) {
+			if from > 0 { // else it may be the T of a beat before the strip
+				seen = append(seen, bumps(v, from, to, int(pReach*m.rate), pSize*size, sign, pApart, m.rate)...)
 			}
+		})
+		if w := f.best(seen); w.score > found.score {
+			found = w
 		}
 	}
-	return found, best > 0 && sameness(v, found.waves, rate) >= marchAlike
+	return found, found.score > 0 && sameness(v, found.waves, m.rate) >= marchAlike
+}
+
+// marchingAs looks for P waves that keep time among those that curve as the usual P
+// does, on whatever they stand.
+func (m *marker) marchingAs(p pWave, v []float64) (found march, ok bool) {
+	var seen []bump
+	for _, b := range p.like(v, m.rate) {
+		if b.peak > m.at[0] && b.peak < len(v) && !m.hidden[b.peak] && !m.topOfT(b.peak) {
+			seen = append(seen, b)
+		}
+	}
+	f := m.follower()
+	found = f.best(seen)
+	return found, found.score > 0
+}
+
+// topOfT reports whether a sample is at the top of a T wave.
+func (m *marker) topOfT(i int) bool {
+	for b, at := range m.at {
+		if c := m.complex[m.group[b]]; c.hasT && math.Abs(float64(i-at-c.tPeak)) < topOfT*m.rate {
+			return true
+		}
+	}
+	return false
 }
 
 // A follower walks through P-like waves in equal steps.
@@ -75,32 +93,46 @@ type follower struct {
 	from   []int     // the wave before it on that walk, -1 for its first
 }
 
-// see lists the waves of one sign and P's width wherever something can be seen.
-func (f *follower) see(v []float64, hidden []bool, least, sign float64) {
-	f.seen, f.weight, f.all = f.seen[:0], f.weight[:0], 0
-	open(hidden, func(from, to int) {
-		if from == 0 { // the T of a beat before the strip
-			return
+func (m *marker) follower() follower {
+	f := follower{hidden: make([]int, len(m.hidden)+1), onT: m.onT(), rate: m.rate}
+	for i, h := range m.hidden {
+		f.hidden[i+1] = f.hidden[i]
+		if h {
+			f.hidden[i+1]++
 		}
-		f.seen = append(f.seen, bumps(v, from, to, int(pReach*f.rate), least, sign, pApart, f.rate)...)
-	})
-	heights := make([]float64, len(f.seen))
-	for i, b := range f.seen {
+	}
+	return f
+}
+
+// best is the march with the highest score among the waves seen.
+func (f *follower) best(seen []bump) (found march) {
+	if len(seen) < marchLeast {
+		return march{}
+	}
+	heights := make([]float64, len(seen))
+	for i, b := range seen {
 		heights[i] = math.Abs(b.height)
 	}
 	usual := quantile(heights, 0.75)
-	for _, h := range heights {
-		w := min(1, h*h/(usual*usual))
-		f.weight = append(f.weight, w)
-		f.all += w
+	f.seen, f.weight, f.all = seen, make([]float64, len(seen)), 0
+	f.score, f.from = make([]float64, len(seen)), make([]int, len(seen))
+	for i, h := range heights {
+		f.weight[i] = min(1, h*h/(usual*usual))
+		f.all += f.weight[i]
 	}
-	f.score, f.from = make([]float64, len(f.seen)), make([]int, len(f.seen))
+	for pp := ppShortest * f.rate; pp <= ppLongest*f.rate; pp *= ppStep {
+		if w := f.follow(pp); w.score > found.score {
+			found = w
+		}
+	}
+	return found
 }
 
 // follow finds the best walk at about a period, every wave setting the time for the
 // next. The score is the share of visible steps where a wave stood, times the share of
 // the waves that were used; 0 when that is too little to believe.
-func (f *follower) follow(about float64) (waves []bump, period, score float64) {
+func (f *follower) follow(about float64) march {
+	var waves []bump
 	stray := min(ppStray*about, ppStrayMost*f.rate)
 	last := 0
 	for j, b := range f.seen {
@@ -135,10 +167,10 @@ func (f *follower) follow(about float64) (waves []bump, period, score float64) {
 	}
 	slices.Reverse(waves)
 	if len(waves) < marchLeast {
-		return nil, 0, 0
+		return march{}
 	}
 	first, end := waves[0].peak, waves[len(waves)-1].peak
-	period = float64(end-first) / steps
+	period := float64(end-first) / steps
 	for at := float64(first) - period; at > 0; at -= period {
 		missed += f.missedAt(int(at))
 	}
@@ -147,9 +179,9 @@ func (f *follower) follow(about float64) (waves []bump, period, score float64) {
 	}
 	found, used := hit/(hit+missed), hit/f.all
 	if found < marchFound || used < marchUsed {
-		return nil, 0, 0
+		return march{}
 	}
-	return waves, period, found * used
+	return march{waves, period, found * used}
 }
 
 // missed counts the visible places between two samples, so many steps apart, where

@@ -22,14 +22,15 @@ type marker struct {
 	at      []int // alignment point of each beat
 	group   []int // shape of each beat
 	shapes  []shape
-	complex []complex  // one for each shape
-	flat    []float64  // the lead on its isoelectric line
-	rest    []float64  // that less every beat's average QRS-T
-	valid   []bool     // where the recording was valid; nil everywhere
-	always  float64    // mV, height of a further wave in every cycle, 0 for none
-	ahead   []ecg.Span // a wave before a wide beat that may be its P
-	hidden  []bool     // where a QRS hides what else there may be
-	beats   []ecg.Beat // the result
+	complex []complex   // one for each shape
+	flat    []float64   // the lead on its isoelectric line
+	rest    []float64   // that less every beat's average QRS-T
+	valid   []bool      // where the recording was valid; nil everywhere
+	always  float64     // mV, height of a further wave in every cycle, 0 for none
+	ahead   []ecg.Span  // a wave before a wide beat that may be its P
+	hidden  []bool      // where a QRS hides what else there may be
+	others  [][]float64 // the other leads
+	beats   []ecg.Beat  // the result
 }
 
 // leastAveraged is how many beats of a shape make their average known.
@@ -39,8 +40,9 @@ const leastAveraged = 3
 // fall before these disturb their average.
 const tCutShort = 0.18
 
-// mark fills in beats, waves and intervals from an examined lead.
-func (r *Reading) mark(t tracing) {
+// mark fills in beats, waves and intervals from an examined lead; others are the other
+// leads of the strip.
+func (r *Reading) mark(t tracing, others [][]float64) {
 	if len(t.at) == 0 {
 		return
 	}
@@ -51,7 +53,7 @@ func (r *Reading) mark(t tracing) {
 	mean, cv := meanAndCV(r.RR)
 	r.Rate, r.RRCV = 60/mean, cv
 
-	m := marker{valid: t.valid, rate: t.rate, at: t.at, group: t.group, shapes: t.shapes,
+	m := marker{others: others, valid: t.valid, rate: t.rate, at: t.at, group: t.group, shapes: t.shapes,
 		complex: make([]complex, len(t.shapes)), beats: make([]ecg.Beat, len(t.at))}
 	light := make([]float64, len(t.mv))
 	smooth(light, t.mv, odd(0.008, t.rate))
@@ -246,7 +248,7 @@ func (r *Reading) markP(m *marker) {
 			m.always = b.height
 		}
 		if r.RRCV > regularCV {
-			if march, ok := m.marching(w, size); ok && march.score >= marchSteady && march.holds(r.Marks.P, m.rate) {
+			if march, ok := m.marchingAs(p, v); ok && march.score >= marchSteady && march.holds(r.Marks.P, m.rate) {
 				r.addMarch(march, m.rate)
 			}
 		}

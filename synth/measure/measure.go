@@ -131,7 +131,13 @@ func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 		}
 	}
 	if t.kind == Organised || t.kind == Disturbed {
-		r.mark(t)
+		var others [][]float64
+		for i, mv := range s.MV {
+			if i != row && !slices.Contains(r.Dead, s.Leads[i]) {
+				others = append(others, clean(mv).mv)
+			}
+		}
+		r.mark(t, others)
 	}
 	r.judge(limits, t, s, row)
 	return r, nil
