@@ -248,7 +248,11 @@ func (r *Reading) markP(m *marker) {
 			m.always = b.height
 		}
 		if r.RRCV > regularCV {
-			if march, ok := m.marchingAs(p, v); ok && march.score >= marchSteady && march.holds(r.Marks.P, m.rate) {
+			march, ok := m.marchingAs(p, v)
+			if other, also := m.marching(w, size); also && other.score > march.score {
+				march, ok = other, true
+			}
+			if ok && march.score >= marchSteady && march.holds(r.Marks.P, m.rate) {
 				r.addMarch(march, m.rate)
 			}
 		}
