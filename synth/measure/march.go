@@ -40,21 +40,35 @@ type march struct {
 
 // marching looks for P waves that keep time. v is the lead with the QRS-T of every
 // beat taken away, as in the search for dissociation by Slocum et al. (1985, from
-// memory). ok is false where no steady march is found.
+// memory). Where no steady march is found among its waves, it looks among their
+// curves, which tell a P beside a T that is left; ok is false where there is none
+// either.
 func (m *marker) marching(v []float64, size float64) (found march, ok bool) {
 	f := m.follower()
-	for _, sign := range [2]float64{1, -1} {
-		var seen []bump
-		open(m.hidden, func(from, to int) {
-			if from > 0 { // else it may be the T of a beat before the strip
-				seen = append(seen, bumps(v, from, to, int(pReach*m.rate), pSize*size, sign, pApart, m.rate)...)
+	reach := int(pReach * m.rate)
+	for _, seenIn := range [2][]float64{v, bend(v, m.rate)} {
+		for _, sign := range [2]float64{1, -1} {
+			var seen []bump
+			open(m.hidden, func(from, to int) {
+				if from == 0 { // the T of a beat before the strip
+					return
+				}
+				for _, b := range bumps(seenIn, from, to, reach, pSize*size, sign, pApart, m.rate) {
+					wave := around(v, b.peak, from, to, reach, sign)
+					wave.height = b.height
+					seen = append(seen, wave)
+				}
+			})
+			if w := f.best(seen); w.score > found.score {
+				found = w
 			}
-		})
-		if w := f.best(seen); w.score > found.score {
-			found = w
 		}
+		if found.score > 0 && sameness(seenIn, found.waves, m.rate) >= marchAlike {
+			return found, true
+		}
+		found = march{}
 	}
-	return found, found.score > 0 && sameness(v, found.waves, m.rate) >= marchAlike
+	return march{}, false
 }
 
 // marchingAs looks for P waves that keep time among those that curve as the usual P
@@ -126,6 +140,26 @@ func (f *follower) best(seen []bump) (found march) {
 		}
 	}
 	return found
+}
+
+// around is the wave of one sign with its peak at sample i, its feet within reach.
+func around(v []float64, i, from, to, reach int, sign float64) bump {
+	left, right := i, i
+	for k := i; k >= max(from, i-reach); k-- {
+		if sign*v[k] < sign*v[left] {
+			left = k
+		}
+	}
+	for k := i; k <= min(to, i+reach); k++ {
+		if sign*v[k] < sign*v[right] {
+			right = k
+		}
+	}
+	b := bump{left, i, right, v[i] - sign*max(sign*v[left], sign*v[right])}
+	if sign*b.height > 0 {
+		b.trim(v)
+	}
+	return b
 }
 
 // follow finds the best walk at about a period, every wave setting the time for the
@@ -327,22 +361,10 @@ func bumps(v []float64, from, to, reach int, least, sign, apart, rate float64) [
 		if sign*(v[i]-v[i-1]) <= 0 || sign*(v[i+1]-v[i]) > 0 {
 			continue
 		}
-		left, right := i, i
-		for k := i; k >= max(from, i-reach); k-- {
-			if sign*v[k] < sign*v[left] {
-				left = k
-			}
-		}
-		for k := i; k <= min(to, i+reach); k++ {
-			if sign*v[k] < sign*v[right] {
-				right = k
-			}
-		}
-		b := bump{left, i, right, v[i] - sign*max(sign*v[left], sign*v[right])}
+		b := around(v, i, from, to, reach, sign)
 		if sign*b.height < least {
 			continue
 		}
-		b.trim(v)
 		w := float64(b.offset-b.onset) / rate
 		if w < pShortest || w > pLongest {
 			continue
