@@ -101,18 +101,19 @@ func (c *Canvas) Dot(x, y int) bool {
 // the window is drawn at its edge: a wave too tall is cut, not lost.
 func (c *Canvas) fill(x, top, foot int) {
 	last := c.rows*cellDotsY - 1
-	top, foot = min(max(top, 0), last), min(max(foot, 0), last)
-	side := x % cellDotsX
-	at, end := top/cellDotsY*c.stride+x/cellDotsX, foot/cellDotsY*c.stride+x/cellDotsX
+	t, f := uint(min(max(top, 0), last)), uint(min(max(foot, 0), last)) // unsigned: plain shifts
+	bits := &columnBits[uint(x)%cellDotsX]
+	col, stride := uint(x)/cellDotsX, uint(c.stride)
+	at, end := t/cellDotsY*stride+col, f/cellDotsY*stride+col
 	if at == end {
-		c.dots[at] |= columnBits[side][top%cellDotsY][foot%cellDotsY]
+		c.dots[at] |= bits[t%cellDotsY][f%cellDotsY]
 		return
 	}
-	c.dots[at] |= columnBits[side][top%cellDotsY][cellDotsY-1]
-	for at += c.stride; at < end; at += c.stride {
-		c.dots[at] |= columnBits[side][0][cellDotsY-1]
+	c.dots[at] |= bits[t%cellDotsY][cellDotsY-1]
+	for at += stride; at < end; at += stride {
+		c.dots[at] |= bits[0][cellDotsY-1]
 	}
-	c.dots[end] |= columnBits[side][0][foot%cellDotsY]
+	c.dots[end] |= bits[0][f%cellDotsY]
 }
 
 // write puts text on a row from a column on; what is outside is left out.

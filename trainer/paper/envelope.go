@@ -19,6 +19,9 @@ type Envelope struct {
 	n     int     // samples taken
 	last  float64 // the newest sample
 	mids  []float64
+
+	drawn   []span // of cols, as far as they are worked out for scaling
+	scaling scaling
 }
 
 // A column is what one dot column shows; lo > hi says that there is nothing.
@@ -48,7 +51,7 @@ func Reduce(v View, samples []float64, rate, start float64) *Envelope {
 // start, s, and keeps the memory. Without a usable rate and start it stays empty.
 func (e *Envelope) Reset(v View, rate, start float64) {
 	dots := v.DotsPerSecond()
-	*e = Envelope{dots: dots, ratio: rate / dots, origin: start * rate, cols: e.cols[:0], mids: e.mids}
+	*e = Envelope{dots: dots, ratio: rate / dots, origin: start * rate, cols: e.cols[:0], mids: e.mids, drawn: e.drawn[:0]}
 	if !(rate >= minRate) || math.IsInf(rate, 1) || !(math.Abs(start) <= maxStart) {
 		e.ratio = 0
 		return
@@ -79,24 +82,32 @@ func (e *Envelope) Append(samples []float64) {
 		}
 		k := min(len(samples), end-e.n)
 		c := &e.cols[dot-e.first]
-		before := *c
-		lo, hi := float64(c.lo), float64(c.hi)
-		for _, x := range samples[:k] { // NaN fails both comparisons
-			if x < lo {
-				lo = x
-			}
-			if x > hi {
-				hi = x
-			}
+		lo, hi := ordered(float64(c.lo)), ordered(float64(c.hi))
+		for _, x := range samples[:k] { // integers take no branch that can be guessed wrong
+			n := ordered(x)
+			lo, hi = min(lo, n), max(hi, n)
 		}
-		c.lo, c.hi = float32(lo), float32(hi)
-		if c.valid() && (lo < -maxValue || hi > maxValue) {
-			*c = sane(before, samples[:k])
+		if lo >= ordered(-maxValue) && hi <= ordered(maxValue) {
+			*c = column{float32(fromOrdered(lo)), float32(fromOrdered(hi))}
+		} else {
+			*c = sane(*c, samples[:k])
 		}
 		e.last = samples[k-1]
 		e.n += k
 		samples = samples[k:]
 	}
+}
+
+// ordered maps a number to an integer such that both are in the same order; NaN lies
+// beyond the infinities (IEEE 754: sign and magnitude).
+func ordered(x float64) int64 {
+	b := int64(math.Float64bits(x))
+	return b ^ int64(uint64(b>>63)>>1)
+}
+
+// fromOrdered undoes ordered.
+func fromOrdered(n int64) float64 {
+	return math.Float64frombits(uint64(n ^ int64(uint64(n>>63)>>1)))
 }
 
 // sane adds to a column the samples that can be a signal.
@@ -136,6 +147,7 @@ func (e *Envelope) Forget(t float64) {
 	// The rest is moved only when it is the smaller part: a sample costs O(1).
 	if k > 0 && k >= len(e.cols)/2 {
 		e.cols = e.cols[:copy(e.cols, e.cols[k:])]
+		e.drawn = e.drawn[:copy(e.drawn, e.drawn[min(k, len(e.drawn)):])]
 		e.first += k
 	}
 }

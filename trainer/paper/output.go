@@ -28,7 +28,7 @@ func (c *Canvas) kind(row int) int {
 	case c.boxW == 0:
 		return 0
 	case c.look.Coloured():
-		return int(c.groundAt(0, row))
+		return c.boxRow(row) & 1
 	case c.cornerAt(0, row):
 		return 1
 	default:

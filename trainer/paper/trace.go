@@ -61,11 +61,7 @@ func (c *Canvas) Pulse(v View, e *Envelope, lo, hi float64, name string) {
 type scaling struct {
 	zero    float64 // dot row of value 0
 	perUnit float64 // dot rows that one unit climbs
-	weight  int     // further dot rows below each
-}
-
-func (s scaling) span(c column) span {
-	return span{rowOf(s.zero - float64(c.hi)*s.perUnit), rowOf(s.zero-float64(c.lo)*s.perUnit) + s.weight, true}
+	weight  int32   // further dot rows below each
 }
 
 // draw rasters the columns of an envelope from the window's dot column inset on, and
@@ -74,26 +70,19 @@ func (c *Canvas) draw(v View, e *Envelope, inset int, s scaling) {
 	if c.rows == 0 || e.ratio == 0 {
 		return
 	}
-	at := func(dot int) span {
-		if k := dot - e.first; k >= 0 && k < len(e.cols) && e.cols[k].valid() {
-			return s.span(e.cols[k])
-		}
-		return span{}
-	}
 	left := v.Dot(v.Left)
 	from := max(left+inset, e.first)
 	to := min(left+c.cols*cellDotsX, e.first+len(e.cols))
+	if from >= to {
+		return
+	}
 	gaps := false
-	prev, here := at(from-1), at(from)
-	for dot := from; dot < to; dot++ {
-		next := at(dot + 1)
-		if here.ok {
-			top, foot := here.joined(prev, next)
-			c.fill(dot-left, top, foot)
+	for i, drawn := range e.spans(s)[from-e.first : to-e.first] {
+		if drawn.ok {
+			c.fill(from-left+i, int(drawn.top), int(drawn.foot))
 		} else {
 			gaps = true
 		}
-		prev, here = here, next
 	}
 	if gaps {
 		c.nameGaps(e, left, from, to)
@@ -102,40 +91,57 @@ func (c *Canvas) draw(v View, e *Envelope, inset int, s scaling) {
 
 // A span is the dot rows of one column.
 type span struct {
-	top, foot int
+	top, foot int32
 	ok        bool
 }
 
-// joined extends a span to its neighbours: each of two columns takes its half of
-// the rows between them, the later one the odd row.
-func (s span) joined(prev, next span) (top, foot int) {
-	top, foot = s.top, s.foot
-	if prev.ok {
-		if between := s.top - prev.foot - 1; between > 0 {
-			top = min(top, s.top-between+between/2)
-		} else if between := prev.top - s.foot - 1; between > 0 {
-			foot = max(foot, s.foot+between-between/2)
-		}
+// spans are the columns as they are drawn, joined to their neighbours. They are
+// kept: the next call works out only what has been appended since.
+func (e *Envelope) spans(s scaling) []span {
+	if s != e.scaling {
+		e.scaling, e.drawn = s, e.drawn[:0]
 	}
-	if next.ok {
-		if between := s.top - next.foot - 1; between > 0 {
-			top = min(top, s.top-between/2)
-		} else if between := next.top - s.foot - 1; between > 0 {
-			foot = max(foot, s.foot+between/2)
+	e.drawn = e.drawn[:max(len(e.drawn)-2, 0)] // the newest column may have grown, and its neighbour joins it
+	from := len(e.drawn)
+	// Of two columns that do not touch, each takes its half of the rows between them,
+	// the later one the odd row. One pass: here is drawn once next is known.
+	here, next := e.span(from-1), e.span(from)
+	for k := from; k < len(e.cols); k++ {
+		drawn := next
+		if above, below := next.top-here.foot, here.top-next.foot; here.ok && above > 1 {
+			drawn.top -= above / 2
+		} else if here.ok && below > 1 {
+			drawn.foot += below / 2
 		}
+		here, next = next, e.span(k+1)
+		if above, below := next.top-here.foot, here.top-next.foot; next.ok && above > 1 {
+			drawn.foot = max(drawn.foot, here.foot+(above-1)/2)
+		} else if next.ok && below > 1 {
+			drawn.top = min(drawn.top, here.top-(below-1)/2)
+		}
+		e.drawn = append(e.drawn, drawn)
 	}
-	return top, foot
+	return e.drawn
+}
+
+// span is that of column k before it is joined; not ok where there is none.
+func (e *Envelope) span(k int) span {
+	if k < 0 || k >= len(e.cols) || !e.cols[k].valid() {
+		return span{}
+	}
+	s := &e.scaling
+	return span{rowOf(s.zero - float64(e.cols[k].hi)*s.perUnit), rowOf(s.zero-float64(e.cols[k].lo)*s.perUnit) + s.weight, true}
 }
 
 // rowOf rounds a dot row, keeping it in the range of integers.
-func rowOf(y float64) int {
+func rowOf(y float64) int32 {
 	if y >= farDots {
 		return farDots
 	}
 	if !(y > -farDots) {
 		return -farDots
 	}
-	return int(y+farDots+0.5) - farDots // floor(y + 0.5) without a call
+	return int32(y+farDots+0.5) - farDots // floor(y + 0.5) without a call
 }
 
 // calibration draws the pulse at the left, its foot on 0 mV or as near as the

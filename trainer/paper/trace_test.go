@@ -2,6 +2,7 @@ package paper
 
 import (
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -282,5 +283,38 @@ func TestNoSizeAndNoInputPanics(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// What is kept between frames must not show: a strip that has grown by pieces of any
+// size, with its past dropped, is drawn as one that is drawn at once.
+func TestAStripThatGrowsIsDrawnAsAtOnce(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 1))
+	samples, _ := beats(benchRate, 60, 0.7)
+	for i := range samples {
+		samples[i] += 0.3 * rng.NormFloat64()
+		if i > 4000 && i < 4200 {
+			samples[i] = math.NaN()
+		}
+	}
+	l := lookOf(look.Braille, termenv.ANSI256)
+	v := View{Cols: 60, Rows: 12}
+	var grown Envelope
+	grown.Reset(v, benchRate, 0)
+	kept, anew := NewCanvas(l), NewCanvas(l)
+	for at := 0; at < len(samples); {
+		n := min(1+rng.IntN(90), len(samples)-at)
+		grown.Append(samples[at : at+n])
+		at += n
+		v.Left = grown.End() - v.Seconds()
+		if rng.IntN(4) == 0 {
+			v.Baseline = rng.Float64() - 0.5 // the columns move up or down
+		}
+		grown.Forget(v.Left - 1)
+		for c, e := range map[*Canvas]*Envelope{kept: &grown, anew: Reduce(v, samples[:at], benchRate, 0)} {
+			c.Reset(v.Cols, v.Rows)
+			c.Trace(v, e)
+		}
+		require.Equal(t, anew.String(), kept.String(), "after %d samples", at)
 	}
 }
