@@ -24,6 +24,7 @@ import (
 	"telltrace/trainer/look"
 	"telltrace/trainer/practise"
 	"telltrace/trainer/screen"
+	"telltrace/trainer/unasked"
 )
 
 // Exit codes. 1 is kept for a drill that was not passed.
@@ -52,6 +53,7 @@ func commands(c *console) []*cobra.Command {
 }
 
 func main() {
+	unasked.Restore()
 	c := &console{in: os.Stdin, out: os.Stdout, err: os.Stderr, now: time.Now}
 	if columns, _, err := term.GetSize(os.Stdout.Fd()); err == nil {
 		c.columns = columns

@@ -21,6 +21,9 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	if os.Getenv(idleVariable) != "" {
+		os.Exit(runIdle())
+	}
 	testscript.Main(m, map[string]func(){"telltrace": main})
 }
 

@@ -23,6 +23,7 @@ import (
 	"telltrace/synth/ecg"
 	"telltrace/synth/norms"
 	"telltrace/trainer"
+	"telltrace/trainer/glass"
 	"telltrace/trainer/look"
 	"telltrace/trainer/notice"
 	"telltrace/trainer/practise"
@@ -196,7 +197,10 @@ func (f *trainerFlags) run(c *console, first func(*screen.Env) screen.Screen) er
 			return notice.New(env, strings.Join(notices, " "), onward, func() screen.Screen { return after(env) })
 		}
 	}
-	program := tea.NewProgram(trainer.New(env, opening(env)), tea.WithInput(in), tea.WithOutput(out), tea.WithAltScreen(), tea.WithFPS(60))
+	terminal := glass.New(out)
+	defer terminal.Close()
+	program := tea.NewProgram(terminal.Wrap(trainer.New(env, opening(env))), tea.WithInput(in), tea.WithOutput(terminal.Output()),
+		tea.WithAltScreen(), tea.WithFPS(1)) // its renderer has nothing to draw
 	_, err = program.Run()
 	if errors.Is(err, tea.ErrInterrupted) || errors.Is(err, io.EOF) {
 		return nil

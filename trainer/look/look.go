@@ -1,7 +1,7 @@
 // Package look holds every colour, border and shared word of the trainer. A Look
 // is built from the renderer of one terminal and never changes; screens get it
 // passed in, so that two learners over SSH can have two looks. Words outside the
-// paper are set with its lipgloss styles; trainer/paper draws cell by cell and
+// paper are set in its styles; trainer/paper draws cell by cell and
 // takes prepared escape sequences instead (Ink, Ground, Reset).
 package look
 
@@ -54,18 +54,17 @@ type Look struct {
 	Plain  bool
 	Border lipgloss.Border
 
-	Title   lipgloss.Style
-	Body    lipgloss.Style
-	Faint   lipgloss.Style
-	Key     lipgloss.Style // a key in a hint
-	Choice  lipgloss.Style
-	Chosen  lipgloss.Style // used with the mark of Mark
-	Right   lipgloss.Style // used with the word "right"
-	Wrong   lipgloss.Style // used with "near" or "not this one"
-	Miss    lipgloss.Style // what must not be missed; used with "unsafe" or MissMark
-	Caution lipgloss.Style // the caution line
+	Title   Style
+	Body    Style
+	Faint   Style
+	Key     Style // a key in a hint
+	Choice  Style
+	Chosen  Style // used with the mark of Mark
+	Right   Style // used with the word "right"
+	Wrong   Style // used with "near" or "not this one"
+	Miss    Style // what must not be missed; used with "unsafe" or MissMark
+	Caution Style // the caution line
 
-	renderer *lipgloss.Renderer
 	coloured bool
 	ink      [inks]string
 	ground   [grounds]string
@@ -80,7 +79,7 @@ func New(r *lipgloss.Renderer, o Options) *Look {
 	if r == nil {
 		r = lipgloss.NewRenderer(io.Discard)
 	}
-	l := &Look{Glyphs: o.Glyphs, Plain: o.Plain, Border: lipgloss.NormalBorder(), renderer: r}
+	l := &Look{Glyphs: o.Glyphs, Plain: o.Plain, Border: lipgloss.NormalBorder()}
 	if o.Plain {
 		l.Glyphs, o.Palette = ASCII, None
 	}
@@ -93,7 +92,7 @@ func New(r *lipgloss.Renderer, o Options) *Look {
 	profile := r.ColorProfile()
 	l.coloured = profile != termenv.Ascii && o.Palette != None
 	s := schemeOf(o.Palette)
-	l.styles(s)
+	l.styles(s, profile)
 	if !l.coloured {
 		return l
 	}
@@ -107,32 +106,28 @@ func New(r *lipgloss.Renderer, o Options) *Look {
 	return l
 }
 
-// styles sets the text styles. Without colour the emphasis stays (bold,
-// reverse), in plain mode nothing does; words and marks carry the meaning in any
-// case.
-func (l *Look) styles(s scheme) {
-	t := s.text
-	plain := l.renderer.NewStyle()
-	tinted := func(c colour) lipgloss.Style {
-		if !l.coloured {
-			return plain
-		}
-		return plain.Foreground(c.lipgloss())
-	}
-	l.Title, l.Body, l.Choice, l.Caution = plain, plain, plain, plain
-	l.Faint, l.Key, l.Chosen = tinted(t.faint), tinted(t.key), tinted(t.chosen)
-	l.Right, l.Wrong, l.Miss = tinted(t.right), tinted(t.wrong), plain
+// styles sets the text styles. Without colour the emphasis stays, in plain mode
+// nothing does; words and marks carry the meaning in any case.
+func (l *Look) styles(s scheme, p termenv.Profile) {
 	if l.Plain {
 		return
 	}
-	l.Title = l.Title.Bold(true)
-	l.Key, l.Chosen = l.Key.Bold(true), l.Chosen.Bold(true)
-	l.Right, l.Wrong = l.Right.Bold(true), l.Wrong.Bold(true)
-	l.Caution = l.Faint
+	const bold, reversed = "1", "7"
+	style := func(emphasis string, c colour) Style {
+		if !l.coloured {
+			return styled(p, emphasis, nil, nil)
+		}
+		return styled(p, emphasis, &c, nil)
+	}
+	t := s.text
+	l.Title = styled(p, bold, nil, nil)
+	l.Faint, l.Caution = style("", t.faint), style("", t.faint)
+	l.Key, l.Chosen = style(bold, t.key), style(bold, t.chosen)
+	l.Right, l.Wrong = style(bold, t.right), style(bold, t.wrong)
 	if l.coloured {
-		l.Miss = plain.Foreground(s.ink[InkMiss].lipgloss()).Background(s.ground[GroundMiss].lipgloss()).Bold(true)
+		l.Miss = styled(p, bold, &s.ink[InkMiss], &s.ground[GroundMiss])
 	} else {
-		l.Miss = plain.Bold(true).Reverse(true)
+		l.Miss = styled(p, bold+";"+reversed, nil, nil)
 	}
 }
 

@@ -21,7 +21,7 @@ func rendererOf(p termenv.Profile) *lipgloss.Renderer {
 // texts renders a word in every style of a look.
 func texts(l *Look) []string {
 	var out []string
-	for _, s := range []lipgloss.Style{l.Title, l.Body, l.Faint, l.Key, l.Choice, l.Chosen, l.Right, l.Wrong, l.Miss, l.Caution} {
+	for _, s := range []Style{l.Title, l.Body, l.Faint, l.Key, l.Choice, l.Chosen, l.Right, l.Wrong, l.Miss, l.Caution} {
 		out = append(out, s.Render("word"))
 	}
 	return append(out, l.Rule(4))

@@ -3,7 +3,6 @@ package look
 import (
 	"strconv"
 
-	"github.com/charmbracelet/lipgloss"
 	"github.com/muesli/termenv"
 )
 
@@ -76,11 +75,6 @@ func schemeOf(p Palette) scheme {
 			text:   textColours{faint: colour{248, 7}, key: colour{74, 14}, chosen: colour{221, 11}, right: colour{36, 10}, wrong: colour{178, 11}},
 		}
 	}
-}
-
-func (c colour) lipgloss() lipgloss.TerminalColor {
-	x256 := strconv.Itoa(int(c.x256))
-	return lipgloss.CompleteColor{TrueColor: x256, ANSI256: x256, ANSI: strconv.Itoa(int(c.x16))}
 }
 
 // sgr is the escape sequence (ECMA-48 SGR, and the usual extension of it to 256

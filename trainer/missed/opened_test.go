@@ -25,7 +25,7 @@ func entryOn(t *testing.T, strip, subject string) entry {
 }
 
 func opener() *Model {
-	return New(screen.NewEnv(screen.Env{Look: look.New(lipgloss.NewRenderer(io.Discard), look.Options{}), Store: ledger.NewMemory(), Learner: "x"}), nil)
+	return New(screen.NewEnv(screen.Env{Look: look.New(lipgloss.NewRenderer(io.Discard), look.Options{}), Store: ledger.NewMemory(), Learner: "x", Now: time.Now}), nil)
 }
 
 // The opened strip is the missed one, sample by sample, and its marks are the

@@ -110,7 +110,7 @@ func (m *Model) SetSize(cols, rows int) {
 func (m *Model) Init() tea.Cmd { return m.tick() }
 
 func (m *Model) tick() tea.Cmd {
-	return m.env.TickAt(m.id, m.now.Add(m.env.Frame), m.chain)
+	return m.env.NextFrame(m.id, m.chain)
 }
 
 // nextRound puts the next strip on.

@@ -45,11 +45,12 @@ type Env struct {
 	Still    bool           // a still page that is turned, in place of a moving strip
 
 	opened *ID
+	began  time.Time
 }
 
 // NewEnv completes an Env.
 func NewEnv(e Env) *Env {
-	e.opened = new(ID)
+	e.opened, e.began = new(ID), e.Now()
 	if e.Frame <= 0 {
 		e.Frame = time.Second / 30
 	}
@@ -106,9 +107,11 @@ type Tick struct {
 	Chain int
 }
 
-// TickAt sends a Tick to id when the clock reaches at. Screens ask for absolute
-// moments, so a late tick does not delay the next one.
-func (e *Env) TickAt(id ID, at time.Time, chain int) tea.Cmd {
-	wait := max(at.Sub(e.Now()), time.Millisecond)
-	return Ask(id, tea.Tick(wait, func(t time.Time) tea.Msg { return Tick{At: e.Now(), Chain: chain} }))
+// NextFrame sends a Tick to id at the next of the moments that lie Frame apart,
+// counted from when the program began: a late tick delays none after it, and moments
+// that have passed are left out.
+func (e *Env) NextFrame(id ID, chain int) tea.Cmd {
+	since := e.Now().Sub(e.began)
+	wait := e.Frame - since%e.Frame
+	return Ask(id, tea.Tick(wait, func(time.Time) tea.Msg { return Tick{At: e.Now(), Chain: chain} }))
 }

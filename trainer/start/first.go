@@ -143,11 +143,11 @@ func (f *First) restyle() tea.Cmd {
 func (f *First) View() string {
 	l := f.env.Look
 	lines := []string{"", "  " + l.Title.Render(name), "  " + l.Body.Render(purpose), ""}
-	say := func(s string) { lines = append(append(lines, indent(l.Body.Render, wrap(s, f.cols-4))...), "") }
+	say := func(s string) { lines = append(append(lines, indent(l.Body, wrap(s, f.cols-4))...), "") }
 	show := func(o look.Options) { lines = append(append(lines, f.wave(o)...), "") }
 	switch f.step {
 	case reading:
-		lines = append(lines, indent(l.Caution.Render, wrap(look.Caution, f.cols-4))...)
+		lines = append(lines, indent(l.Caution, wrap(look.Caution, f.cols-4))...)
 		lines = append(lines, "")
 		lines = append(lines, "  "+l.Title.Render(look.PatientFirst), "")
 		say("The strip alone never decides. Before you answer, look at the patient, feel the pulse, look at the electrodes: each takes a second and is one key away.")

@@ -152,10 +152,10 @@ func (m *Model) through(i int) tea.Cmd {
 func (m *Model) View() string {
 	l := m.env.Look
 	lines := []string{"", l.Title.Render("  " + name), "  " + l.Body.Render(purpose), ""}
-	lines = append(lines, indent(m.env.Look.Caution.Render, wrap(look.Caution, m.cols-4))...)
+	lines = append(lines, indent(l.Caution, wrap(look.Caution, m.cols-4))...)
 	lines = append(lines, "")
 	if m.env.Notice != "" {
-		lines = append(lines, indent(l.Miss.Render, wrap(m.env.Notice, m.cols-4))...)
+		lines = append(lines, indent(l.Miss, wrap(m.env.Notice, m.cols-4))...)
 		lines = append(lines, "")
 	}
 	for i, d := range m.doors {
@@ -186,10 +186,10 @@ func wrap(s string, cols int) []string {
 	return strings.Split(ansi.Wrap(s, max(min(cols, 90), 1), ""), "\n")
 }
 
-func indent(style func(...string) string, lines []string) []string {
+func indent(style look.Style, lines []string) []string {
 	out := make([]string, len(lines))
 	for i, s := range lines {
-		out[i] = "  " + style(s)
+		out[i] = "  " + style.Render(s)
 	}
 	return out
 }
