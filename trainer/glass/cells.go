@@ -7,20 +7,14 @@ import (
 	"github.com/charmbracelet/x/ansi"
 )
 
-// A cell is one character and how it is shown; the zero cell is blank.
-type cell struct {
-	r rune // 0 for a blank
-	style
-}
+// A cell is a character and its style; the zero cell is a blank in the terminal's own
+// colours. The character of a blank is 0.
+type cell uint64
 
-// normal makes blanks that look the same the same: on an ordinary one what a
-// character would look like does not count.
-func (c cell) normal() cell {
-	if c.r == ' ' && c.emphasis&seenOnBlank == 0 {
-		c.r, c.front, c.emphasis = 0, 0, 0
-	}
-	return c
-}
+func newCell(r rune, s id) cell { return cell(r) | cell(s)<<32 }
+
+func (c cell) rune() rune { return rune(c & 0xffffffff) }
+func (c cell) style() id  { return id(c >> 32) }
 
 // A grid is the cells of a window, row by row.
 type grid struct {
@@ -54,29 +48,33 @@ func (p *Pane) line(row int, text string) {
 	if !fresh && last.text == text {
 		return
 	}
-	lastWhole := last.whole
-	*last = line{text: text}
+	all := fresh || last.whole
 	next := p.cells.next
-	if !parse(text, next) {
-		last.whole = true
-		p.buf = appendMove(p.buf, row, 0)
-		p.use(style{})
-		p.buf = append(append(p.buf, ansi.Truncate(text, p.cells.cols, "")...), "\x1b[0m"...)
-		if ansi.StringWidth(text) < p.cells.cols {
-			p.buf = append(p.buf, eraseToEnd...)
-		}
+	*last = line{text, !p.atlas.parse(text, next)}
+	if last.whole {
+		p.piece(row, text)
 		return
 	}
 	have := p.cells.cells[row*p.cells.cols : (row+1)*p.cells.cols]
-	p.change(row, have, next, fresh || lastWhole)
+	p.change(row, have, next, all)
 	copy(have, next)
+}
+
+// piece writes a row as it is.
+func (p *Pane) piece(row int, text string) {
+	p.buf = appendMove(p.buf, row, 0)
+	p.use(0, false)
+	p.buf = append(append(p.buf, ansi.Truncate(text, p.cells.cols, "")...), "\x1b[0m"...)
+	if ansi.StringWidth(text) < p.cells.cols {
+		p.buf = append(p.buf, eraseToEnd...)
+	}
 }
 
 // change writes the cells of a row that differ, all of them when those that are
 // there are not known.
 func (p *Pane) change(row int, have, next []cell, all bool) {
 	end := len(next)
-	for end > 0 && next[end-1] == (cell{}) {
+	for end > 0 && next[end-1] == 0 {
 		end--
 	}
 	at := -1 // column of the cursor, when it is in this row
@@ -90,11 +88,11 @@ func (p *Pane) change(row int, have, next []cell, all bool) {
 	}
 	blank := all && end < len(next)
 	for col := end; col < len(next) && !blank; col++ {
-		blank = have[col] != cell{}
+		blank = have[col] != 0
 	}
 	if blank {
 		p.reach(row, at, end, next)
-		p.use(style{})
+		p.use(0, false)
 		p.buf = append(p.buf, eraseToEnd...)
 	}
 }
@@ -109,13 +107,16 @@ func (p *Pane) reach(row, at, col int, next []cell) {
 	case at < 0:
 		p.buf = appendMove(p.buf, row, col)
 		return
+	case col-at > few:
+		p.buf = appendForward(p.buf, col-at)
+		return
 	}
 	bytes := 0
 	for _, c := range next[at:col] {
-		if c.r == 0 && c.back == p.pen.back && p.pen.emphasis&seenOnBlank == 0 {
+		if r := c.rune(); r == 0 && p.atlas.blanks[p.pen] == c.style() {
 			bytes++
-		} else if c.r != 0 && c.style == p.pen {
-			bytes += utf8.RuneLen(c.r)
+		} else if r != 0 && c.style() == p.pen {
+			bytes += utf8.RuneLen(r)
 		} else {
 			bytes = few + 1
 		}
@@ -131,62 +132,63 @@ func (p *Pane) reach(row, at, col int, next []cell) {
 
 // put writes one cell at the cursor.
 func (p *Pane) put(c cell) {
-	if c.r == 0 {
-		blank := p.pen // whatever the front colour
-		blank.back = c.back
-		if blank.emphasis&seenOnBlank != 0 {
-			blank.emphasis = 0
-		}
-		p.use(blank)
-		p.buf = append(p.buf, ' ')
+	if r := c.rune(); r != 0 {
+		p.use(c.style(), false)
+		p.buf = utf8.AppendRune(p.buf, r)
 		return
 	}
-	p.use(c.style)
-	p.buf = utf8.AppendRune(p.buf, c.r)
+	if p.atlas.blanks[p.pen] != c.style() {
+		p.use(c.style(), true)
+	}
+	p.buf = append(p.buf, ' ')
 }
 
 // use changes the pen.
-func (p *Pane) use(s style) {
-	p.buf = appendChange(p.buf, p.pen, s)
-	p.pen = s
-}
+func (p *Pane) use(s id, blank bool) { p.buf, p.pen = p.atlas.append(p.buf, p.pen, s, blank) }
 
 // parse puts a line into cells; false when it holds what does not fit into cells one
 // by one: wide or combining characters, or sequences other than SGR. What is beyond
 // the last cell is cut.
-func parse(text string, cells []cell) bool {
-	var pen style
+func (a *atlas) parse(text string, cells []cell) bool {
+	pen, blank := id(0), id(0)
 	col := 0
-	put := func(r rune) {
+	for i := 0; i < len(text); {
+		b := text[i]
+		r, size := rune(b), 1
+		switch {
+		case b == 0x1b:
+			end := strings.IndexByte(text[i:], 'm')
+			if end < 2 || text[i+1] != '[' {
+				return false
+			}
+			var ok bool
+			if pen, ok = a.take(pen, text[i+2:i+end]); !ok {
+				return false
+			}
+			blank = a.blanks[pen]
+			i += end + 1
+			continue
+		case b < ' ' || b == 0x7f:
+			return false
+		case b >= utf8.RuneSelf:
+			if r, size = utf8.DecodeRuneInString(text[i:]); !narrow(r) {
+				return false
+			}
+		}
+		i += size
 		if col < len(cells) {
-			cells[col] = cell{r, pen}.normal()
+			if r != ' ' {
+				cells[col] = newCell(r, pen)
+			} else if a.styles[blank].emphasis == 0 {
+				cells[col] = newCell(0, blank)
+			} else {
+				cells[col] = newCell(' ', pen)
+			}
 		}
 		col++
 	}
-	for i := 0; i < len(text); {
-		switch b := text[i]; {
-		case b == 0x1b:
-			end := strings.IndexByte(text[i:], 'm')
-			if end < 2 || text[i+1] != '[' || !pen.take(text[i+2:i+end]) {
-				return false
-			}
-			i += end + 1
-		case b < ' ' || b == 0x7f:
-			return false
-		case b < utf8.RuneSelf:
-			put(rune(b))
-			i++
-		default:
-			r, size := utf8.DecodeRuneInString(text[i:])
-			if !narrow(r) {
-				return false
-			}
-			put(r)
-			i += size
-		}
-	}
-	for ; col < len(cells); col++ {
-		cells[col] = cell{}
+	if col < len(cells) {
+		clear(cells[col:])
 	}
 	return true
 }

@@ -48,13 +48,14 @@ type Pane struct {
 	page   string
 	lines  []line
 	cells  grid
+	atlas  *atlas
 	buf    []byte
-	pen    style
+	pen    id
 }
 
 // New makes a pane over a terminal's output. Close ends it.
 func New(out io.Writer) *Pane {
-	p := &Pane{out: out, wake: make(chan struct{}, 1), done: make(chan struct{})}
+	p := &Pane{out: out, wake: make(chan struct{}, 1), done: make(chan struct{}), atlas: newAtlas()}
 	go p.run()
 	return p
 }
@@ -103,13 +104,13 @@ func (p *Pane) run() {
 		case <-p.done:
 			return
 		case <-p.wake:
-			p.flush()
+			p.Flush()
 		}
 	}
 }
 
-// flush draws the page that waits.
-func (p *Pane) flush() {
+// Flush draws the page that waits, without leaving it to later.
+func (p *Pane) Flush() {
 	p.screen.Lock()
 	defer p.screen.Unlock()
 	p.take()
@@ -151,7 +152,7 @@ func (p *Pane) draw() bool {
 	p.buf = append(p.buf[:0], updateBegins...)
 	if !p.known {
 		p.lines = p.lines[:0]
-		p.buf, p.pen = append(p.buf, "\x1b[0m"...), style{}
+		p.buf, p.pen = append(p.buf, "\x1b[0m"...), 0
 	}
 	before, rest := len(p.buf), p.page
 	for row := range p.cells.rows {
@@ -163,7 +164,7 @@ func (p *Pane) draw() bool {
 		return false
 	}
 	p.known = true
-	p.use(style{})
+	p.use(0, false)
 	p.buf = append(p.buf, updateEnds...)
 	return true
 }

@@ -1,6 +1,9 @@
 package glass
 
-import "strconv"
+import (
+	"strconv"
+	"strings"
+)
 
 // A style is how a cell is shown: the state of the terminal's SGR (ECMA-48 8.3.117
 // and the usual extension of it to 256 and to 24-bit colours).
@@ -154,4 +157,104 @@ func (c colour) append(buf []byte, base int64) []byte {
 		buf = strconv.AppendInt(buf, base+9, 10)
 	}
 	return append(buf, ';')
+}
+
+// An id names a style of an atlas; 0 is the terminal's own.
+type id uint16
+
+// most is how many styles an atlas takes: pages use some dozens.
+const most = 4096
+
+// An atlas numbers the styles of a terminal's pages, so that a cell is one word. It
+// remembers the steps that pages take all the time: nearly every sequence in a strip
+// is one of a handful.
+type atlas struct {
+	styles  []style
+	blanks  []id // of each style, what a blank in it looks like
+	ids     map[style]id
+	steps   [64]step
+	changes [64]change
+}
+
+// A step is what one sequence in a page does.
+type step struct {
+	from, to id
+	params   string
+	ok       bool
+}
+
+// A change is how the terminal's pen gets from one style to another.
+type change struct {
+	from, to id
+	blank    bool // only for a blank: the front colour may stay
+	pen      id   // what it then is
+	bytes    []byte
+}
+
+func newAtlas() *atlas {
+	return &atlas{styles: []style{{}}, blanks: []id{0}, ids: map[style]id{{}: 0}}
+}
+
+// id numbers a style; false when there are too many.
+func (a *atlas) id(s style) (id, bool) {
+	n, known := a.ids[s]
+	if known || len(a.styles) >= most {
+		return n, known
+	}
+	n = id(len(a.styles))
+	a.ids[s] = n
+	a.styles, a.blanks = append(a.styles, s), append(a.blanks, n)
+	if s.emphasis&seenOnBlank == 0 && s != (style{back: s.back}) {
+		blank, ok := a.id(style{back: s.back})
+		if !ok {
+			return 0, false
+		}
+		a.blanks[n] = blank
+	}
+	return n, true
+}
+
+// take follows one SGR sequence from a style; false where it is not known.
+func (a *atlas) take(from id, params string) (id, bool) {
+	hash := uint(from)*31 + uint(len(params))
+	if n := len(params); n > 1 {
+		hash += uint(params[n-1])*7 + uint(params[0])*5 + uint(params[n-2])
+	}
+	s := &a.steps[hash%uint(len(a.steps))]
+	if s.ok && s.from == from && s.params == params {
+		return s.to, true
+	}
+	pen := a.styles[from]
+	if !pen.take(params) {
+		return 0, false
+	}
+	to, ok := a.id(pen)
+	*s = step{from, to, strings.Clone(params), ok}
+	return to, ok
+}
+
+// append appends what brings the pen from one style to another, and returns the
+// pen's style after it.
+func (a *atlas) append(buf []byte, from, to id, blank bool) ([]byte, id) {
+	if from == to {
+		return buf, to
+	}
+	hash := uint(from)*31 + uint(to)*2
+	if blank {
+		hash++
+	}
+	c := &a.changes[hash%uint(len(a.changes))]
+	if c.from == from && c.to == to && c.blank == blank {
+		return append(buf, c.bytes...), c.pen
+	}
+	*c = change{from: from, to: to, blank: blank, pen: to, bytes: c.bytes[:0]}
+	before, after := a.styles[from], a.styles[to]
+	if blank && after.emphasis == 0 && before.emphasis&seenOnBlank == 0 {
+		before.back = after.back
+		if pen, ok := a.id(before); ok {
+			c.pen = pen
+		}
+	}
+	c.bytes = appendChange(c.bytes, a.styles[from], a.styles[c.pen])
+	return append(buf, c.bytes...), c.pen
 }

@@ -25,6 +25,7 @@ type Canvas struct {
 	boxW, boxH int     // cells of a big box; 0 without a grid
 
 	blank blankRows
+	all   []byte // the rows as they are sent, kept for its memory
 }
 
 // A word is the part of a label in one cell; the zero word is none.

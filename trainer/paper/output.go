@@ -134,27 +134,18 @@ func (c *Canvas) appendWritten(dst []byte, row int, blank *blankRow, line []uint
 
 // Rows returns every row as AppendRow writes it.
 func (c *Canvas) Rows() []string {
-	rows := make([]string, c.rows)
-	var line []byte
+	rows, ends := make([]string, c.rows), make([]int, c.rows)
+	c.all = c.all[:0]
 	for i := range rows {
-		line = c.AppendRow(line[:0], i)
-		rows[i] = string(line)
+		c.all = c.AppendRow(c.all, i)
+		ends[i] = len(c.all)
+	}
+	all, from := string(c.all), 0
+	for i, to := range ends {
+		rows[i], from = all[from:to], to
 	}
 	return rows
 }
 
 // String returns the rows joined by line feeds.
-func (c *Canvas) String() string {
-	var b strings.Builder
-	b.Grow(c.rows * (c.cols + 64))
-	var line []byte
-	for row := range c.rows {
-		if row > 0 {
-			line = append(line, '\n')
-		}
-		line = c.AppendRow(line, row)
-		b.Write(line)
-		line = line[:0]
-	}
-	return b.String()
-}
+func (c *Canvas) String() string { return strings.Join(c.Rows(), "\n") }

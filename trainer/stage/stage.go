@@ -204,10 +204,14 @@ func (s *Stage) Strip(from, to float64) (strip ecg.Strip, at float64) { return s
 // 12 beats.
 const rateWindow = 8
 
-// Rates are what a display would show of the traces, its counter at work, once a second of
-// strip time.
+// ratesEvery is how often the rates are read, s: reading takes as long as drawing
+// dozens of frames.
+const ratesEvery = 3
+
+// Rates are what a display would show of the traces, its counter at work, every few
+// seconds of strip time.
 func (s *Stage) Rates() Rates {
-	if at := math.Floor(s.edge); at != s.ratesAt {
+	if at := math.Floor(s.edge/ratesEvery) * ratesEvery; at != s.ratesAt {
 		s.ratesAt = at
 		strip, _ := s.tape.Strip(at-rateWindow, at)
 		s.rates.Heart, s.rates.HeartOK = counter.Of(strip.MV[s.lead], strip.Rate)
