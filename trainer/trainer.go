@@ -12,6 +12,7 @@ import (
 	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
 
+	"telltrace/trainer/glass"
 	"telltrace/trainer/look"
 	"telltrace/trainer/screen"
 )
@@ -130,6 +131,14 @@ func (m Model) View() string {
 	default:
 		return m.top().View()
 	}
+}
+
+// Paint is View, with what moves as bands where the top screen can give them.
+func (m Model) Paint() (page string, bands []glass.Band) {
+	if p, ok := m.top().(screen.Painter); ok && !m.help && !m.tooSmall() {
+		return p.Paint()
+	}
+	return m.View(), nil
 }
 
 // helpPage lists the keys that act now and the caution.

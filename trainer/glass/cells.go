@@ -35,29 +35,38 @@ func (g *grid) resize(cols, rows int) bool {
 // A line is a row of the page as it was last drawn.
 type line struct {
 	text  string
+	band  bool // it was of a band and had no text
 	whole bool // drawn as one piece: its cells are not known
 }
 
-// line draws a row where it differs from what is there.
-func (p *Pane) line(row int, text string) {
-	fresh := row >= len(p.lines)
-	if fresh {
+// lastLine is a row as it was last drawn; fresh when it was not yet.
+func (p *Pane) lastLine(row int) (last *line, fresh bool) {
+	if fresh = row >= len(p.lines); fresh {
 		p.lines = append(p.lines, line{})
 	}
-	last := &p.lines[row]
-	if !fresh && last.text == text {
+	return &p.lines[row], fresh
+}
+
+// line draws a row of text where it differs from what is there.
+func (p *Pane) line(row int, text string) {
+	last, fresh := p.lastLine(row)
+	if !fresh && !last.band && last.text == text {
 		return
 	}
 	all := fresh || last.whole
-	next := p.cells.next
-	*last = line{text, !p.atlas.parse(text, next)}
+	*last = line{text: text, whole: !p.atlas.parse(text, p.cells.next)}
 	if last.whole {
 		p.piece(row, text)
 		return
 	}
+	p.replace(row, all)
+}
+
+// replace makes a row what next holds.
+func (p *Pane) replace(row int, all bool) {
 	have := p.cells.cells[row*p.cells.cols : (row+1)*p.cells.cols]
-	p.change(row, have, next, all)
-	copy(have, next)
+	p.change(row, have, p.cells.next, all)
+	copy(have, p.cells.next)
 }
 
 // piece writes a row as it is.

@@ -18,6 +18,8 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/term"
+
+	"telltrace/trainer/paper"
 )
 
 // Sequences of the terminal (ECMA-48; the private ones are xterm's: "Xterm Control
@@ -38,14 +40,20 @@ type Pane struct {
 	done chan struct{}
 
 	mu      sync.Mutex // of what waits; never held while writing
-	waiting string
-	cols    int
-	rows    int
+	waiting struct {
+		page  string
+		bands []Band
+		fresh bool // not yet taken
+	}
+	cols int
+	rows int
 
 	screen sync.Mutex // of what follows and of out
 	open   bool       // the alternate screen is ours
 	known  bool       // the cells are what is on the screen
 	page   string
+	bands  []Band
+	pens   pens
 	lines  []line
 	cells  grid
 	atlas  *atlas
@@ -80,10 +88,21 @@ func (f file) Write(b []byte) (int, error) { return f.pane.Write(b) }
 func (p *Pane) Close() { close(p.done) }
 
 // Show makes page what the terminal shows as soon as it can: lines separated by line
-// feeds, which may select colours and emphasis (SGR) and end as they began.
-func (p *Pane) Show(page string) {
+// feeds, which may select colours and emphasis (SGR) and end as they began. The rows
+// of bands come from these. Nothing of what is given is kept.
+func (p *Pane) Show(page string, bands ...Band) {
 	p.mu.Lock()
-	p.waiting = page
+	w := &p.waiting
+	w.page, w.fresh = page, true
+	old := w.bands[:cap(w.bands)]
+	w.bands = w.bands[:0]
+	for i, b := range bands {
+		var memory []paper.Cell
+		if i < len(old) {
+			memory = old[i].Cells
+		}
+		w.bands = append(w.bands, b.copyOf(memory))
+	}
 	p.mu.Unlock()
 	select {
 	case p.wake <- struct{}{}:
@@ -123,7 +142,10 @@ func (p *Pane) Flush() {
 func (p *Pane) take() {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.page = p.waiting
+	if w := &p.waiting; w.fresh {
+		p.page, w.fresh = w.page, false
+		p.bands, w.bands = w.bands, p.bands // whose memory is used again
+	}
 	if p.cells.resize(p.cols, p.rows) {
 		p.known = false
 	}
@@ -158,7 +180,9 @@ func (p *Pane) draw() bool {
 	for row := range p.cells.rows {
 		var text string
 		text, rest, _ = strings.Cut(rest, "\n")
-		p.line(row, text)
+		if !p.bandRow(row) {
+			p.line(row, text)
+		}
 	}
 	if len(p.buf) == before && p.known {
 		return false
@@ -185,9 +209,19 @@ func (w wrapped) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	return wrapped{next, w.pane}, cmd
 }
 
+// A Painter is a model that gives part of its page as bands.
+type Painter interface {
+	Paint() (page string, bands []Band)
+}
+
 // View shows the page; bubbletea asks for it after each message.
 func (w wrapped) View() string {
-	w.pane.Show(w.Model.View())
+	if painter, ok := w.Model.(Painter); ok {
+		page, bands := painter.Paint()
+		w.pane.Show(page, bands...)
+	} else {
+		w.pane.Show(w.Model.View())
+	}
 	return ""
 }
 

@@ -66,8 +66,8 @@ type Look struct {
 	Caution Style // the caution line
 
 	coloured bool
-	ink      [inks]string
-	ground   [grounds]string
+	ink      [Inks]string
+	ground   [Grounds]string
 	reset    string
 }
 
@@ -135,10 +135,10 @@ func (l *Look) styles(s scheme, p termenv.Profile) {
 func (l *Look) Coloured() bool { return l.coloured }
 
 // Ink is the escape sequence that selects an ink, "" without colour.
-func (l *Look) Ink(i Ink) string { return l.ink[i%inks] }
+func (l *Look) Ink(i Ink) string { return l.ink[i%Inks] }
 
 // Ground is the escape sequence that selects a ground, "" without colour.
-func (l *Look) Ground(g Ground) string { return l.ground[g%grounds] }
+func (l *Look) Ground(g Ground) string { return l.ground[g%Grounds] }
 
 // Reset is the escape sequence that ends all the above, "" without colour.
 func (l *Look) Reset() string { return l.reset }

@@ -46,11 +46,11 @@ func TestNoColorIsHonoured(t *testing.T) {
 	for _, text := range texts(off) {
 		assert.NotContains(t, text, "\x1b")
 	}
-	for i := range inks {
+	for i := range Inks {
 		assert.Empty(t, off.Ink(i))
 		assert.NotEmpty(t, on.Ink(i))
 	}
-	for g := range grounds {
+	for g := range Grounds {
 		assert.Empty(t, off.Ground(g))
 		assert.NotEmpty(t, on.Ground(g))
 	}

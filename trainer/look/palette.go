@@ -17,7 +17,7 @@ const (
 	InkMiss             // what must not be missed; stands on GroundMiss
 	InkText             // lead name, speed, gain
 	InkFaint            // ticks and small labels
-	inks
+	Inks                // how many there are
 )
 
 // A Ground is what a paper cell lies on.
@@ -28,7 +28,7 @@ const (
 	PaperA     Ground = iota // the two tints of the chequer, one big box each
 	PaperB                   //
 	GroundMiss               // under InkMiss
-	grounds
+	Grounds                  // how many there are
 )
 
 // A colour is one entry of the terminal's 256 and the nearest useful one of its
@@ -37,8 +37,8 @@ type colour struct{ x256, x16 uint8 }
 
 // A scheme is all the colours of one palette.
 type scheme struct {
-	ink    [inks]colour
-	ground [grounds]colour
+	ink    [Inks]colour
+	ground [Grounds]colour
 	text   textColours
 }
 
@@ -58,20 +58,20 @@ func schemeOf(p Palette) scheme {
 	switch p {
 	case Light:
 		return scheme{
-			ink:    [inks]colour{{16, 0}, {24, 4}, miss, {235, 0}, {240, 0}},
-			ground: [grounds]colour{{255, 15}, {224, 7}, {178, 3}},
+			ink:    [Inks]colour{{16, 0}, {24, 4}, miss, {235, 0}, {240, 0}},
+			ground: [Grounds]colour{{255, 15}, {224, 7}, {178, 3}},
 			text:   textColours{faint: colour{240, 0}, key: colour{25, 4}, chosen: colour{25, 4}, right: colour{25, 4}, wrong: colour{94, 1}},
 		}
 	case HighContrast:
 		return scheme{
-			ink:    [inks]colour{{231, 15}, {221, 11}, miss, {231, 15}, {252, 15}},
-			ground: [grounds]colour{{16, 0}, {235, 0}, {221, 11}},
+			ink:    [Inks]colour{{231, 15}, {221, 11}, miss, {231, 15}, {252, 15}},
+			ground: [Grounds]colour{{16, 0}, {235, 0}, {221, 11}},
 			text:   textColours{faint: colour{252, 15}, key: colour{221, 11}, chosen: colour{221, 11}, right: colour{231, 15}, wrong: colour{221, 11}},
 		}
 	default: // Dark
 		return scheme{
-			ink:    [inks]colour{{74, 15}, {221, 11}, miss, {252, 15}, {248, 15}},
-			ground: [grounds]colour{{234, 0}, {236, 8}, {178, 3}},
+			ink:    [Inks]colour{{74, 15}, {221, 11}, miss, {252, 15}, {248, 15}},
+			ground: [Grounds]colour{{234, 0}, {236, 8}, {178, 3}},
 			text:   textColours{faint: colour{248, 7}, key: colour{74, 14}, chosen: colour{221, 11}, right: colour{36, 10}, wrong: colour{178, 11}},
 		}
 	}

@@ -37,9 +37,10 @@ func (c *Canvas) Grid(v View) {
 func (c *Canvas) Header(l ecg.Lead, v View) { c.write(1, 0, HeaderText(l, v), look.InkText, paperOwn) }
 
 // groundAt is the tint of a cell: chequered by big boxes counted from the left
-// edge and from the middle line, on which the baseline lies.
+// edge and from the middle line, on which the baseline lies. Without colours there is
+// one ground.
 func (c *Canvas) groundAt(col, row int) look.Ground {
-	if c.boxW == 0 {
+	if c.boxW == 0 || !c.look.Coloured() {
 		return look.PaperA
 	}
 	return look.Ground((col/c.boxW + c.boxRow(row)) & 1)

@@ -20,6 +20,7 @@ type blankRows struct {
 type blankRow struct {
 	bytes []byte
 	end   []int // per column, the offset after its cell
+	cells []Cell
 }
 
 // kind is the kind of blank row under a row.
@@ -51,11 +52,12 @@ func (c *Canvas) blankRow(kind int) *blankRow {
 		if ground := c.blankGround(kind, col); col == 0 || ground != c.blankGround(kind, col-1) {
 			r.bytes = append(r.bytes, c.look.Ground(ground)...)
 		}
-		glyph := byte(' ')
+		cell := Cell{Rune: ' ', Ground: c.blankGround(kind, col)}
 		if c.boxW > 0 && !c.look.Coloured() && kind == 1 && col%c.boxW == 0 {
-			glyph = '.'
+			cell.Rune, cell.Ink = '.', look.InkFaint
 		}
-		r.bytes = append(r.bytes, glyph)
+		r.cells = append(r.cells, cell)
+		r.bytes = append(r.bytes, byte(cell.Rune))
 		r.end[col] = len(r.bytes)
 	}
 	r.bytes = append(r.bytes, c.look.Reset()...)
@@ -130,6 +132,33 @@ func (c *Canvas) appendWritten(dst []byte, row int, blank *blankRow, line []uint
 		}
 	}
 	return append(dst, blank.bytes[done:]...)
+}
+
+// AppendCells appends the cells of one row to dst. A row outside the canvas adds
+// nothing.
+func (c *Canvas) AppendCells(dst []Cell, row int) []Cell {
+	if row < 0 || row >= c.rows {
+		return dst
+	}
+	begin := len(dst)
+	dst = append(dst, c.blankRow(c.kind(row)).cells...)
+	cells := dst[begin:]
+	if c.written[row] {
+		for col := range cells {
+			cells[col] = c.At(col, row)
+		}
+		return dst
+	}
+	line := c.dots[row*c.stride : (row+1)*c.stride]
+	for at := 0; at < len(line); at += 8 {
+		for set := binary.LittleEndian.Uint64(line[at:]); set != 0; {
+			first := bits.TrailingZeros64(set) / 8
+			set &^= 0xff << (8 * first)
+			cell := &cells[at+first]
+			cell.Rune, cell.Ink = c.glyphs[line[at+first]].r, look.InkTrace
+		}
+	}
+	return dst
 }
 
 // Rows returns every row as AppendRow writes it.

@@ -10,6 +10,7 @@ import (
 	"telltrace/synth"
 	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
+	"telltrace/trainer/glass"
 	"telltrace/trainer/look"
 	"telltrace/trainer/paper"
 	"telltrace/trainer/screen"
@@ -80,16 +81,36 @@ func ScaleFor(choices []string, age ecg.Age, cols, rows int) paper.Scale {
 
 // View draws the screen; it changes nothing that is seen later.
 func (m *Model) View() string {
-	if m.phase == failed {
+	switch m.phase {
+	case failed:
 		return m.page([]string{m.title(), "", "This strip cannot be shown: " + m.trouble.Error()})
-	}
-	if m.phase == explained {
+	case explained:
 		return m.page(m.explain.view(m))
+	default:
+		return m.asking(m.stage.Draw(nil))
 	}
+}
+
+// Paint is View with the strip as a band while it may move.
+func (m *Model) Paint() (page string, bands []glass.Band) {
+	if m.phase == failed || m.phase == explained {
+		return m.View(), nil
+	}
+	const titleRows = 1
+	rows, bands := m.stage.Paint(titleRows)
+	return m.asking(rows), bands
+}
+
+// asking is the page with its question, round the rows of the strip.
+func (m *Model) asking(strip []string) string {
+	lines := append([]string{m.title()}, strip...)
+	return m.page(append(lines, m.beneath()...))
+}
+
+// beneath is what stands under the strip.
+func (m *Model) beneath() []string {
 	l := m.env.Look
-	lines := []string{m.title()}
-	lines = append(lines, m.stage.Draw(nil)...)
-	lines = append(lines, m.numbers())
+	lines := []string{m.numbers()}
 	if m.round.Bedside != nil {
 		patient := m.round.Bedside.Patient
 		if more := patient + " " + look.PatientFirst; ansi.StringWidth(more) <= m.cols {
@@ -101,8 +122,7 @@ func (m *Model) View() string {
 	} else {
 		lines = append(lines, l.Faint.Render(m.cut("A recording: the patient is not here to be looked at.")), "", "", "")
 	}
-	lines = append(lines, m.question()...)
-	return m.page(lines)
+	return append(lines, m.question()...)
 }
 
 // page fills the lines to the window with the hint line last.

@@ -12,6 +12,7 @@ import (
 	"github.com/charmbracelet/lipgloss"
 
 	"telltrace/scoring/ledger"
+	"telltrace/trainer/glass"
 	"telltrace/trainer/look"
 )
 
@@ -24,6 +25,13 @@ type Screen interface {
 	SetSize(width, height int)
 	MinSize() (cols, rows int) // below it the root says what is needed instead
 	help.KeyMap                // help lines come from the bindings, never from prose
+}
+
+// A Painter is a screen that can give its moving strip as bands, beside a page that
+// has empty lines there. Its View has the strip in the page.
+type Painter interface {
+	Screen
+	glass.Painter
 }
 
 // An ID is one opening of one screen.

@@ -10,6 +10,7 @@ import (
 	"telltrace/synth/counter"
 	"telltrace/synth/ecg"
 	"telltrace/synth/measure"
+	"telltrace/trainer/glass"
 	"telltrace/trainer/look"
 	"telltrace/trainer/paper"
 	"telltrace/trainer/tape"
@@ -27,7 +28,9 @@ type Stage struct {
 	leads []*paper.Envelope
 	pulse *paper.Envelope
 
+	look         *look.Look
 	plain        bool // words instead of dots
+	cells        []paper.Cell
 	canvas, band *paper.Canvas
 	cols         int
 	rows, under  int // rows of the strip and of the pulse band
@@ -53,7 +56,7 @@ type Rates struct {
 // New puts a feed on stage, with start seconds of it already played when it shows,
 // and lead II in front where there is one.
 func New(l *look.Look, feed tape.Feed, start float64) *Stage {
-	s := &Stage{tape: tape.New(feed, memory), plain: l.Plain, canvas: paper.NewCanvas(l), band: paper.NewCanvas(l), start: start, edge: start, ratesAt: -1}
+	s := &Stage{tape: tape.New(feed, memory), look: l, plain: l.Plain, canvas: paper.NewCanvas(l), band: paper.NewCanvas(l), start: start, edge: start, ratesAt: -1}
 	for i, lead := range s.tape.Leads() {
 		s.leads = append(s.leads, new(paper.Envelope))
 		if lead == ecg.II {
@@ -248,12 +251,39 @@ func (s *Stage) Marked(marks ecg.Marks) *Overlay {
 // Draw draws the strip, and the pulse trace under it, as rows of exact width; in a
 // plain look it says in words what they show.
 func (s *Stage) Draw(o *Overlay) []string {
-	if s.rows == 0 {
+	switch {
+	case s.rows == 0:
 		return nil
-	}
-	if s.plain {
+	case s.plain:
 		return filled(s.Table(s.rows+s.under), s.rows+s.under)
 	}
+	s.raster(o)
+	rows := s.canvas.Rows()
+	if s.under > 0 {
+		rows = append(rows, s.band.Rows()...)
+	}
+	return rows
+}
+
+// Paint is Draw without overlay as a band from a row of the page on, with empty rows
+// in its place; in a plain look there is no band.
+func (s *Stage) Paint(row int) (rows []string, bands []glass.Band) {
+	if s.plain || s.rows == 0 {
+		return s.Draw(nil), nil
+	}
+	s.raster(nil)
+	s.cells = s.cells[:0]
+	for i := range s.rows {
+		s.cells = s.canvas.AppendCells(s.cells, i)
+	}
+	for i := range s.under {
+		s.cells = s.band.AppendCells(s.cells, i)
+	}
+	return make([]string, s.rows+s.under), []glass.Band{{Row: row, Cols: s.cols, Cells: s.cells, Look: s.look}}
+}
+
+// raster draws on the canvases.
+func (s *Stage) raster(o *Overlay) {
 	c, v := s.canvas, s.view
 	c.Reset(s.cols, s.rows)
 	c.Grid(v)
@@ -264,15 +294,12 @@ func (s *Stage) Draw(o *Overlay) []string {
 			c.Bracket(v, b)
 		}
 	}
-	rows := c.Rows()
 	if s.under > 0 {
 		p := s.band
 		p.Reset(s.cols, s.under)
 		lo, hi := s.pulseRange()
 		p.Pulse(v, s.pulse, lo, hi, look.Pulse)
-		rows = append(rows, p.Rows()...)
 	}
-	return rows
 }
 
 // filled adds empty lines up to a number of rows.
