@@ -9,6 +9,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -77,6 +78,7 @@ type Model struct {
 	trouble error
 	explain explanation
 	count   int
+	words   struct{ above, beneath string } // the page round the strip, as last written
 }
 
 // given is an answer with its mark.
@@ -104,6 +106,7 @@ func (m *Model) SetSize(cols, rows int) {
 	m.cols, m.rows = cols, rows
 	m.layout()
 	m.enable()
+	m.touch()
 }
 
 // Init starts the clock.
@@ -158,18 +161,27 @@ func (m *Model) witness() {
 
 // Update handles keys, ticks and what the ledger says.
 func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
+	if _, tick := msg.(screen.Tick); !tick {
+		m.touch()
+	}
 	switch msg := msg.(type) {
 	case screen.Tick:
 		if msg.Chain != m.chain {
 			return m, nil
 		}
+		looking := m.looking()
 		m.now = msg.At
 		if m.stage != nil {
+			second := math.Floor(m.stage.Edge())
 			m.stage.Advance(m.now)
+			if looking || math.Floor(m.stage.Edge()) != second { // the numbers change by the second
+				m.touch()
+			}
 			m.witness()
 			if m.stage.Ended() && !m.stage.Held() {
 				m.stage.Hold(m.now)
 				m.enable()
+				m.touch()
 			}
 		}
 		return m, m.tick()
@@ -252,10 +264,16 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 
 // look begins one act of looking, unless the same is still being looked at.
 func (m *Model) look(what string) {
-	if n := len(m.looks); n > 0 && m.now.Sub(m.looks[n-1].at) < lookTakes {
+	if m.looking() {
 		return // one look at a time
 	}
 	m.looks = append(m.looks, glance{what, m.now})
+}
+
+// looking reports whether an act of looking is under way.
+func (m *Model) looking() bool {
+	n := len(m.looks)
+	return n > 0 && m.now.Sub(m.looks[n-1].at) < lookTakes
 }
 
 // seen reports whether something has been looked at, and whether it is being looked

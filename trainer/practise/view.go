@@ -101,11 +101,20 @@ func (m *Model) Paint() (page string, bands []glass.Band) {
 	return m.asking(rows), bands
 }
 
-// asking is the page with its question, round the rows of the strip.
+// asking is the page with its question, round the rows of the strip. Its words are
+// kept while nothing has happened that could change them (touch): they are most of
+// the work of a frame.
 func (m *Model) asking(strip []string) string {
-	lines := append([]string{m.title()}, strip...)
-	return m.page(append(lines, m.beneath()...))
+	if m.words.above == "" {
+		lines := m.page(append(make([]string, 1+len(strip)), m.beneath()...))
+		m.words.above = m.title()
+		m.words.beneath = strings.SplitN(lines, "\n", 1+len(strip)+1)[1+len(strip)]
+	}
+	return m.words.above + "\n" + strings.Join(append(strip, m.words.beneath), "\n")
 }
+
+// touch lets the words of the page be written anew.
+func (m *Model) touch() { m.words.above = "" }
 
 // beneath is what stands under the strip.
 func (m *Model) beneath() []string {
