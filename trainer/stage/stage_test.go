@@ -1,0 +1,60 @@
+package stage
+
+import (
+	"math/rand/v2"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"telltrace/synth"
+	"telltrace/synth/ecg"
+	"telltrace/trainer/look"
+)
+
+// staged is a strip on stage at 120 by 12, without colours.
+func staged(t *testing.T, l *look.Look) *Stage {
+	t.Helper()
+	p, err := synth.Open(ecg.Synthetic("sinus-rhythm", ecg.Years(6), 1))
+	require.NoError(t, err)
+	s := New(l, p, 12)
+	s.Resize(120, 12, 3)
+	return s
+}
+
+// 25 mm/s for a minute is 1500 mm (recorders' usual speed): 2400 dots of 0.625 mm,
+// whatever frames were dropped, and the same strip as without any frame between.
+func TestAMinuteMoves1500MillimetresWhateverFramesAreDropped(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 1))
+	l := look.New(nil, look.Options{})
+	began := time.Date(2026, 1, 5, 8, 0, 0, 0, time.UTC)
+	slow, never := staged(t, l), staged(t, l)
+	before := slow.View().Dot(slow.Edge())
+	slow.Run(began)
+	never.Run(began)
+	end := began.Add(time.Minute)
+	for now := began; now.Before(end); now = now.Add(time.Duration(rng.ExpFloat64() * float64(80*time.Millisecond))) {
+		slow.Advance(now)
+		slow.Draw(nil)
+	}
+	slow.Advance(end)
+	never.Advance(end)
+	assert.Equal(t, 2400, slow.View().Dot(slow.Edge())-before)
+	assert.Equal(t, never.Draw(nil), slow.Draw(nil))
+}
+
+func TestAHeldStripStandsAndGoesOnFromThere(t *testing.T) {
+	began := time.Date(2026, 1, 5, 8, 0, 0, 0, time.UTC)
+	s := staged(t, look.New(nil, look.Options{}))
+	s.Run(began)
+	s.Hold(began.Add(5 * time.Second))
+	shown := s.Draw(nil)
+	s.Advance(began.Add(50 * time.Second))
+	assert.Equal(t, shown, s.Draw(nil))
+	s.Pan(0.25)
+	assert.NotEqual(t, shown, s.Draw(nil), "held, it can be moved")
+	s.Run(began.Add(60 * time.Second))
+	s.Advance(began.Add(61 * time.Second))
+	assert.InDelta(t, 12+5+1, s.Edge(), 1e-9, "the time on hold does not count")
+}
