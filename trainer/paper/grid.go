@@ -36,6 +36,9 @@ func (c *Canvas) Grid(v View) {
 // Header writes lead, speed and gain along the top of the paper.
 func (c *Canvas) Header(l ecg.Lead, v View) { c.write(1, 0, HeaderText(l, v), look.InkText, paperOwn) }
 
+// Name writes the name of a lead at the top left, where several are shown.
+func (c *Canvas) Name(name string) { c.write(1, 0, name, look.InkText, paperOwn) }
+
 // groundAt is the tint of a cell: chequered by big boxes counted from the left
 // edge and from the middle line, on which the baseline lies. Without colours there is
 // one ground.

@@ -7,7 +7,7 @@ import "github.com/charmbracelet/bubbles/key"
 type keys struct {
 	choose, up, down, commit, unsure key.Binding
 	child, pulse, electrodes         key.Binding
-	hold, lead, scale, pan           key.Binding
+	hold, lead, more, scale, pan     key.Binding
 	scroll, next, retry, back        key.Binding
 }
 
@@ -30,6 +30,7 @@ func newKeys(still bool) keys {
 		electrodes: bind("e", "look at the electrodes", "e"),
 		hold:       hold,
 		lead:       bind("l", "next lead", "l"),
+		more:       bind("t", "two or three leads together", "t"),
 		scale:      bind("z", "double scale on or off", "z"),
 		pan:        bind("left/right", "move along", "left", "right"),
 		scroll:     bind("up/down", "read on", "up", "down"),
@@ -52,6 +53,7 @@ func (m *Model) enable() {
 	}
 	k.hold.SetEnabled(asking)
 	k.lead.SetEnabled(m.stage != nil && m.stage.Leads() > 1)
+	k.more.SetEnabled(m.stage != nil && m.stage.Leads() > 1)
 	k.scale.SetEnabled(m.stage != nil)
 	k.pan.SetEnabled(m.stage != nil && m.stage.Held())
 	k.scroll.SetEnabled(m.phase == explained && m.explain.lines > m.explain.room)
@@ -71,6 +73,6 @@ func (m *Model) FullHelp() [][]key.Binding {
 	return [][]key.Binding{
 		{k.choose, k.up, k.down, k.commit, k.unsure, k.next, k.scroll, k.retry},
 		{k.child, k.pulse, k.electrodes},
-		{k.hold, k.lead, k.scale, k.pan, k.back},
+		{k.hold, k.lead, k.more, k.scale, k.pan, k.back},
 	}
 }

@@ -244,6 +244,8 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.lead):
 		m.stage.NextLead()
 		m.explain.follow(m.stage)
+	case key.Matches(msg, k.more):
+		m.stage.MoreLeads()
 	case key.Matches(msg, k.scale):
 		m.scaled = true
 		m.stage.SetScale(paper.Base + paper.Double - m.stage.Scale())

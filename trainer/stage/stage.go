@@ -5,6 +5,7 @@ package stage
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"telltrace/synth/counter"
@@ -28,12 +29,14 @@ type Stage struct {
 	leads []*paper.Envelope
 	pulse *paper.Envelope
 
-	look         *look.Look
-	plain        bool // words instead of dots
-	cells        []paper.Cell
-	canvas, band *paper.Canvas
-	cols         int
-	rows, under  int // rows of the strip and of the pulse band
+	look        *look.Look
+	plain       bool // words instead of dots
+	cells       []paper.Cell
+	together    int // leads shown one below the other
+	tracks      []track
+	band        *paper.Canvas
+	cols        int
+	rows, under int // rows of the strip and of the pulse band
 
 	began   time.Time
 	moving  time.Duration // how long it has been moving before began
@@ -56,7 +59,7 @@ type Rates struct {
 // New puts a feed on stage, with start seconds of it already played when it shows,
 // and lead II in front where there is one.
 func New(l *look.Look, feed tape.Feed, start float64) *Stage {
-	s := &Stage{tape: tape.New(feed, memory), look: l, plain: l.Plain, canvas: paper.NewCanvas(l), band: paper.NewCanvas(l), start: start, edge: start, ratesAt: -1}
+	s := &Stage{tape: tape.New(feed, memory), look: l, plain: l.Plain, together: 1, band: paper.NewCanvas(l), start: start, edge: start, ratesAt: -1}
 	for i, lead := range s.tape.Leads() {
 		s.leads = append(s.leads, new(paper.Envelope))
 		if lead == ecg.II {
@@ -70,11 +73,10 @@ func New(l *look.Look, feed tape.Feed, start float64) *Stage {
 
 // Resize gives the strip and the pulse band their cells.
 func (s *Stage) Resize(cols, rows, under int) {
-	if cols != s.cols || rows != s.rows {
-		s.view.Baseline = 0 // what was on the page before must leave no trace
+	if cols, rows = max(cols, 0), max(rows, 0); cols != s.cols || rows != s.rows {
+		s.cols, s.rows, s.tracks = cols, rows, nil // what was on the page before must leave no trace
 	}
-	s.cols, s.rows, s.under = max(cols, 0), max(rows, 0), max(under, 0)
-	s.view.Cols, s.view.Rows = s.cols, s.rows
+	s.under, s.view.Cols = max(under, 0), s.cols
 	s.place()
 }
 
@@ -100,19 +102,18 @@ func (s *Stage) SetScale(scale paper.Scale) {
 func (s *Stage) Scale() paper.Scale { return s.view.Scale }
 
 // NextLead shows the next lead.
-func (s *Stage) NextLead() {
-	s.lead = (s.lead + 1) % len(s.leads)
-	s.view.Baseline, s.ratesAt = 0, -1
-	s.place()
-}
+func (s *Stage) NextLead() { s.front((s.lead + 1) % len(s.leads)) }
 
 // ShowLead shows the given lead where the strip has it.
 func (s *Stage) ShowLead(l ecg.Lead) {
-	for i, have := range s.tape.Leads() {
-		if have == l && i != s.lead {
-			s.lead, s.view.Baseline, s.ratesAt = i, 0, -1
-		}
+	if i := slices.Index(s.tape.Leads(), l); i >= 0 && i != s.lead {
+		s.front(i)
 	}
+}
+
+// front makes a lead the first.
+func (s *Stage) front(lead int) {
+	s.lead, s.tracks, s.ratesAt = lead, nil, -1
 	s.place()
 }
 
@@ -150,10 +151,17 @@ func (s *Stage) play() {
 	s.place()
 }
 
-// place puts the window where it belongs and follows the baseline.
+// place puts the window where it belongs and follows the baselines.
 func (s *Stage) place() {
+	if s.tracks == nil {
+		s.lay()
+	}
 	s.view.Left = s.edge - s.view.Seconds() - s.pan
-	s.view = s.view.Follow(s.leads[s.lead])
+	for i := range s.tracks {
+		t := &s.tracks[i]
+		t.baseline = s.viewOf(t).Follow(s.leads[t.lead]).Baseline
+	}
+	s.view = s.viewOf(&s.tracks[0])
 }
 
 // Run lets the strip move from now on.
@@ -258,7 +266,10 @@ func (s *Stage) Draw(o *Overlay) []string {
 		return filled(s.Table(s.rows+s.under), s.rows+s.under)
 	}
 	s.raster(o)
-	rows := s.canvas.Rows()
+	var rows []string
+	for _, t := range s.tracks {
+		rows = append(rows, t.canvas.Rows()...)
+	}
 	if s.under > 0 {
 		rows = append(rows, s.band.Rows()...)
 	}
@@ -273,8 +284,10 @@ func (s *Stage) Paint(row int) (rows []string, bands []glass.Band) {
 	}
 	s.raster(nil)
 	s.cells = s.cells[:0]
-	for i := range s.rows {
-		s.cells = s.canvas.AppendCells(s.cells, i)
+	for _, t := range s.tracks {
+		for i := range t.rows {
+			s.cells = t.canvas.AppendCells(s.cells, i)
+		}
 	}
 	for i := range s.under {
 		s.cells = s.band.AppendCells(s.cells, i)
@@ -284,21 +297,27 @@ func (s *Stage) Paint(row int) (rows []string, bands []glass.Band) {
 
 // raster draws on the canvases.
 func (s *Stage) raster(o *Overlay) {
-	c, v := s.canvas, s.view
-	c.Reset(s.cols, s.rows)
-	c.Grid(v)
-	c.Trace(v, s.leads[s.lead])
-	if o != nil {
-		c.Marks(v, o.Marks)
-		for _, b := range o.Brackets {
-			c.Bracket(v, b)
+	for i := range s.tracks {
+		t := &s.tracks[i]
+		c, v := t.canvas, s.viewOf(t)
+		c.Reset(v.Cols, v.Rows)
+		c.Grid(v)
+		c.Trace(v, s.leads[t.lead])
+		if o != nil && i == 0 {
+			c.Marks(v, o.Marks)
+			for _, b := range o.Brackets {
+				c.Bracket(v, b)
+			}
+		}
+		if len(s.tracks) > 1 {
+			c.Name(string(s.tape.Leads()[t.lead]))
 		}
 	}
 	if s.under > 0 {
 		p := s.band
 		p.Reset(s.cols, s.under)
 		lo, hi := s.pulseRange()
-		p.Pulse(v, s.pulse, lo, hi, look.Pulse)
+		p.Pulse(s.view, s.pulse, lo, hi, look.Pulse)
 	}
 }
 
@@ -331,7 +350,7 @@ func (s *Stage) pulseRange() (lo, hi float64) {
 	return lo, hi
 }
 
-// Header names the lead, the speed and the gain, as paper does.
+// Header names the lead in front, the speed and the gain, as paper does.
 func (s *Stage) Header() string { return paper.HeaderText(s.Lead(), s.view) }
 
 // View is the present view, for placing brackets.
