@@ -1,0 +1,271 @@
+package synth_test
+
+import (
+	"math"
+	"slices"
+
+	"telltrace/synth/ecg"
+)
+
+const (
+	pShift = 0.35 // of that by which they are moved against each other
+	pSeen  = 0.5  // of the usual height that a P must have to be seen
+)
+
+// bump is how far the middle of what lies around a frame stands out of its two sides,
+// over all leads.
+func (c *tracing) bump(sums [][]float64, at int) float64 {
+	mid, a, b := c.frames(0.3*c.pHalf), c.frames(0.75*c.pHalf), c.frames(c.pHalf)
+	if at-b < 0 || at+b+1 >= len(sums[0]) {
+		return 0
+	}
+	out := 0.0
+	for _, s := range sums {
+		mean := func(from, to int) float64 { return (s[to+1] - s[from]) / float64(to+1-from) }
+		d := mean(at-mid, at+mid) - (mean(at-b, at-a)+mean(at+a, at+b))/2
+		out += d * d
+	}
+	return out
+}
+
+// pPiece is the tracing around a P wave, each lead without the straight line between its
+// two ends.
+func (c *tracing) pPiece(dst []float64, sums [][]float64, at int) bool {
+	half, w := c.frames(c.pHalf), max(1, c.frames(0.005))
+	if at-half-w < 0 || at+half+w+1 >= len(sums[0]) {
+		return false
+	}
+	n := half + 1 // every second frame
+	for l, s := range sums {
+		mean := func(i int) float64 { return (s[i+w+1] - s[i-w]) / float64(2*w+1) }
+		a, b := mean(at-half), mean(at+half)
+		for i := range n {
+			dst[l*n+i] = mean(at-half+2*i) - a - (b-a)*float64(i)/float64(n-1)
+		}
+	}
+	return true
+}
+
+// findP finds each P about where it is looked for, between the QRS, and sorts them by
+// shape. A P that lies in a QRS cannot be seen.
+func (c *tracing) findP() {
+	sums := make([][]float64, len(c.rows))
+	for l, x := range c.rows {
+		sums[l] = make([]float64, len(x)+1)
+		for i, v := range x {
+			sums[l][i+1] = sums[l][i] + v
+		}
+	}
+	half := c.frames(c.pHalf)
+	seg := make([]float64, (half+1)*len(c.rows))
+	c.pAt, c.pGroup = make([]int, len(c.look.p)), make([]int, len(c.look.p))
+	var leaders [][]float64
+	isClear := c.clearOfBeats()
+	free := make([][2]int, len(c.look.p))
+	for k, about := range c.look.p {
+		from, to := c.frames(about-reach), c.frames(about+reach)
+		for b, at := range c.at { // not into a QRS
+			s := c.shapes[c.group[b]].span
+			on, off := at+c.frames(s.Onset), at+c.frames(s.Offset)
+			if middle := c.frames(about); middle < at {
+				to = min(to, on-half)
+			} else {
+				from = max(from, off+half)
+			}
+		}
+		free[k] = [2]int{from, to}
+		c.pAt[k], c.pGroup[k] = -1, -1
+		c.pAt[k] = c.nearest(sums, c.frames(about), from, to)
+		if c.pAt[k] < 0 || !c.pPiece(seg, sums, c.pAt[k]) {
+			c.pAt[k] = -1
+			continue
+		}
+		if isClear[k] {
+			leaders = c.join(seg, sums, leaders, k, free[k])
+		}
+	}
+	usual := len(leaders) // the others are mixed with what they lie on
+	for k, at := range c.pAt {
+		if at >= 0 && !isClear[k] {
+			leaders = c.join(seg, sums, leaders, k, free[k])
+		}
+	}
+	// Once more against the mean of each shape.
+	means := make([][]float64, len(leaders))
+	for g := range means {
+		means[g] = make([]float64, len(seg))
+		n := 0
+		for k, at := range c.pAt {
+			if at >= 0 && c.pGroup[k] == g && c.pPiece(seg, sums, at) {
+				n++
+				for i, v := range seg {
+					means[g][i] += v
+				}
+			}
+		}
+		for i := range means[g] {
+			means[g][i] /= float64(max(n, 1))
+		}
+	}
+	c.pShapes = make([]shape, len(means))
+	for k, at := range c.pAt {
+		if at < 0 {
+			continue
+		}
+		g := c.pGroup[k]
+		if g2, at2 := c.closest(seg, sums, means, at, free[k]); g2 >= 0 {
+			g, at = g2, at2
+		}
+		c.pPiece(seg, sums, at)
+		if share := dot(seg, means[g]) / dot(means[g], means[g]); !(share >= pSeen) || !c.tall(means[g]) {
+			c.pAt[k], c.pGroup[k] = -1, -1
+			continue
+		}
+		c.pAt[k], c.pGroup[k] = at, g
+		c.pShapes[g].members = append(c.pShapes[g].members, k)
+		if g < usual && isClear[k] {
+			c.pShapes[g].clear++
+		}
+	}
+	for g := range c.pShapes {
+		c.measureP(&c.pShapes[g], isClear)
+	}
+}
+
+// join puts a P to the leader it is most like, or makes it one.
+func (c *tracing) join(seg []float64, sums [][]float64, leaders [][]float64, k int, free [2]int) [][]float64 {
+	if c.pGroup[k], c.pAt[k] = c.closest(seg, sums, leaders, c.pAt[k], free); c.pGroup[k] >= 0 {
+		return leaders
+	}
+	c.pPiece(seg, sums, c.pAt[k])
+	c.pGroup[k] = len(leaders)
+	return append(leaders, slices.Clone(seg))
+}
+
+// clearOfBeats tells of each P whether it lies outside all QRS and T; of all of them
+// when none does.
+func (c *tracing) clearOfBeats() []bool {
+	out, any := make([]bool, len(c.look.p)), false
+	for k, p := range c.look.p {
+		out[k] = true
+		for b, at := range c.at {
+			here, s := float64(at)/c.rate, &c.shapes[c.group[b]]
+			end := here + s.t.Offset
+			if !s.t.Present() {
+				end = math.Max(here+s.span.Offset, c.look.t[b]+2*clearOfT)
+			}
+			if p+near+c.pHalf > here+s.span.Onset && p-near-c.pHalf/2 < end && p > here || math.Abs(p-here) < c.pHalf {
+				out[k] = false
+			}
+		}
+		any = any || out[k]
+	}
+	if !any {
+		for k := range out {
+			out[k] = true
+		}
+	}
+	return out
+}
+
+// nearest is the bump nearest to a frame, of those that are not much lower than the
+// highest; -1 without any.
+func (c *tracing) nearest(sums [][]float64, about, from, to int) int {
+	if to < from {
+		return -1
+	}
+	h := make([]float64, to-from+1)
+	for i := range h {
+		h[i] = c.bump(sums, from+i)
+	}
+	best, least := -1, 0.3*slices.Max(h)
+	for i, v := range h {
+		top := v > least && (i == 0 || v >= h[i-1]) && (i+1 == len(h) || v >= h[i+1])
+		if top && (best < 0 || max(from+i-about, about-from-i) < max(best-about, about-best)) {
+			best = from + i
+		}
+	}
+	return best
+}
+
+// tall reports whether a mean P stands out by leastWave in any lead.
+func (c *tracing) tall(mean []float64) bool {
+	n := len(mean) / len(c.rows)
+	for l := range c.rows {
+		if x := mean[l*n : (l+1)*n]; height(x) >= leastWave {
+			return true
+		}
+	}
+	return false
+}
+
+func dot(a, b []float64) float64 {
+	sum := 0.0
+	for i := range a {
+		sum += a[i] * b[i]
+	}
+	return sum
+}
+
+// closest is which of the leaders a P is most like, and where it fits it best within
+// the frames that are free; -1 when it is like none.
+func (c *tracing) closest(seg []float64, sums [][]float64, leaders [][]float64, at int, free [2]int) (group, best int) {
+	group, best = -1, at
+	top := sameP
+	shift := c.frames(pShift * c.pHalf)
+	for s := -shift; s <= shift; s += 2 {
+		if at+s < free[0] || at+s > free[1] || !c.pPiece(seg, sums, at+s) {
+			continue
+		}
+		for g, leader := range leaders {
+			if like := likeness(seg, leader); like > top {
+				top, group, best = like, g, at+s
+			}
+		}
+	}
+	return group, best
+}
+
+// measureP finds onset and offset in the mean of a shape of P.
+func (c *tracing) measureP(s *shape, isClear []bool) {
+	members := slices.DeleteFunc(slices.Clone(s.members), func(k int) bool { return !isClear[k] })
+	if len(members) == 0 {
+		members = s.members
+	}
+	if len(members) == 0 {
+		return
+	}
+	var at, upto []int
+	next := c.frames(0.16)
+	for _, k := range members {
+		at = append(at, c.pAt[k])
+		room := c.frames(0.2)
+		for b, q := range c.at { // up to the QRS
+			if on := q + c.frames(c.shapes[c.group[b]].span.Onset) - c.pAt[k]; on > 0 {
+				room = min(room, on)
+			}
+		}
+		upto = append(upto, room)
+		next = min(next, room)
+	}
+	s.before = c.frames(0.16)
+	s.mean = c.average(at, upto, s.before, c.frames(0.16))
+	h := max(1, c.frames(0.006))
+	v, quiet := speed(s.mean, h, c.rate), c.quiet(len(at), h)
+	up, down := highest(v, s.before-c.frames(0.06), s.before), highest(v, s.before, s.before+min(next-h, c.frames(0.06)))
+	run := c.frames(isoTime)
+	on, off := edge(v, up, s.before-c.frames(0.1), -1, quiet, run), edge(v, down, s.before+min(next, c.frames(0.1)), 1, quiet, run)
+	seconds := func(i int) float64 { return float64(i-s.before) / c.rate }
+	s.span = ecg.Span{Onset: seconds(on), Peak: 0, Offset: seconds(off)}
+}
+
+// pr is the time from the onset of its P to the onset of each QRS, NaN where either is
+// not seen.
+func (c *tracing) pr(b int) float64 {
+	k := c.look.of[b]
+	if k < 0 || c.pAt[k] < 0 {
+		return math.NaN()
+	}
+	p, q := c.pShapes[c.pGroup[k]], c.shapes[c.group[b]]
+	return float64(c.at[b]-c.pAt[k])/c.rate + q.span.Onset - p.span.Onset
+}
