@@ -52,7 +52,7 @@ func edge(v []float64, m, limit, direction int, quiet float64, run int) int {
 			break
 		}
 	}
-	bound := math.Max(math.Max(edgeShare*v[flank], 2*isoShare*v[m]), quiet)
+	bound := math.Max(math.Max(edgeShare*v[flank], 1.4*isoShare*v[m]), quiet)
 	for i := flank; ; i += direction {
 		if i == end || v[i] < bound {
 			return i

@@ -252,9 +252,10 @@ func (c *tracing) measureP(s *shape, isClear []bool) {
 	s.mean = c.average(at, upto, s.before, c.frames(0.16))
 	h := max(1, c.frames(0.006))
 	v, quiet := speed(s.mean, h, c.rate), c.quiet(len(at), h)
-	up, down := highest(v, s.before-c.frames(0.06), s.before), highest(v, s.before, s.before+min(next-h, c.frames(0.06)))
+	near := c.frames(0.75 * c.pHalf) // so that no T is taken for its flank
+	up, down := highest(v, s.before-near, s.before), highest(v, s.before, s.before+min(next-h, near))
 	run := c.frames(isoTime)
-	on, off := edge(v, up, s.before-c.frames(0.1), -1, quiet, run), edge(v, down, s.before+min(next, c.frames(0.1)), 1, quiet, run)
+	on, off := edge(v, up, s.before-c.frames(1.5*c.pHalf), -1, quiet, run), edge(v, down, s.before+min(next, c.frames(1.5*c.pHalf)), 1, quiet, run)
 	seconds := func(i int) float64 { return float64(i-s.before) / c.rate }
 	s.span = ecg.Span{Onset: seconds(on), Peak: 0, Offset: seconds(off)}
 }

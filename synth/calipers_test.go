@@ -22,7 +22,7 @@ type look struct {
 }
 
 const (
-	near  = 0.020 // s by which a look misses its wave at the most
+	near  = 0.010 // s by which a look misses its wave at the most
 	reach = 0.060 // s to either side within which calipers search
 )
 
@@ -89,7 +89,7 @@ func measured(s ecg.Strip, l look) *tracing {
 	c.measureNoise()
 	c.pHalf = 0.045
 	if n := len(l.qrs); n > 1 {
-		c.pHalf = min(max(0.09*(l.qrs[n-1]-l.qrs[0])/float64(n-1), 0.028), c.pHalf)
+		c.pHalf = min(max(0.12*(l.qrs[n-1]-l.qrs[0])/float64(n-1), 0.034), c.pHalf)
 	}
 	c.findBeats()
 	c.findP()

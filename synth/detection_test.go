@@ -32,15 +32,15 @@ func window(t *testing.T, id ecg.Identity) []float64 {
 	for i := len(x) - 1; i >= 4; i-- {
 		x[i] = (x[i] + x[i-1] + x[i-2] + x[i-3] + x[i-4]) / 5
 	}
-	secondOrder(x, 1, true)
-	secondOrder(x, 30, false)
+	secondOrder(x, 1, true, detectionRate)
+	secondOrder(x, 30, false, detectionRate)
 	return x[4*detectionRate:]
 }
 
 // secondOrder is a Butterworth filter of second order with its corner at hz, by the
 // bilinear transform.
-func secondOrder(x []float64, hz float64, high bool) {
-	w := math.Tan(math.Pi * hz / detectionRate)
+func secondOrder(x []float64, hz float64, high bool, rate float64) {
+	w := math.Tan(math.Pi * hz / rate)
 	norm := 1 / (1 + math.Sqrt2*w + w*w)
 	a1, a2 := 2*(w*w-1)*norm, (1-math.Sqrt2*w+w*w)*norm
 	b0, b1 := w*w*norm, 2*w*w*norm

@@ -82,7 +82,7 @@ func readBack(what lesson.Measure, s ecg.Strip, r measure.Reading) (float64, boo
 	case lesson.Spikes:
 		return float64(len(r.Spikes)) / float64(len(r.Marks.Beats)), true
 	case lesson.LoneSpikes, lesson.SpikeWait, lesson.SpikeLate:
-		return spikes(what, r), len(r.Spikes) > 1
+		return spikes(what, r.Spikes, r.Marks), len(r.Spikes) > 1
 	default:
 		return 0, false
 	}
@@ -148,42 +148,42 @@ func earlyP(m ecg.Marks) float64 {
 }
 
 // spikes measures pacing spikes against what follows and precedes them.
-func spikes(what lesson.Measure, r measure.Reading) float64 {
+func spikes(what lesson.Measure, at []float64, m ecg.Marks) float64 {
 	apart := math.Inf(1)
-	for i := 1; i < len(r.Spikes); i++ {
-		apart = math.Min(apart, r.Spikes[i]-r.Spikes[i-1])
+	for i := 1; i < len(at); i++ {
+		apart = math.Min(apart, at[i]-at[i-1])
 	}
 	lone := 0
-	for _, at := range r.Spikes {
+	for _, spike := range at {
 		answered := false
-		for _, b := range r.Marks.Beats {
-			answered = answered || b.QRS.Onset > at-0.02 && b.QRS.Onset < at+0.1
+		for _, b := range m.Beats {
+			answered = answered || b.QRS.Onset > spike-0.02 && b.QRS.Onset < spike+0.1
 		}
-		for _, p := range r.Marks.P {
-			answered = answered || p.Onset > at-0.02 && p.Onset < at+0.1
+		for _, p := range m.P {
+			answered = answered || p.Onset > spike-0.02 && p.Onset < spike+0.1
 		}
 		if !answered {
 			lone++
 		}
 	}
 	shortest, longest := math.Inf(1), 0.0
-	for i, b := range r.Marks.Beats {
+	for i, b := range m.Beats {
 		next := math.Inf(1)
-		for _, at := range r.Spikes {
-			if at > b.QRS.Onset {
-				next = at - b.QRS.Onset
+		for _, spike := range at {
+			if spike > b.QRS.Onset {
+				next = spike - b.QRS.Onset
 				break
 			}
 		}
 		shortest = math.Min(shortest, next)
-		if i+1 < len(r.Marks.Beats) {
-			next = math.Min(next, r.Marks.Beats[i+1].QRS.Onset-b.QRS.Onset)
+		if i+1 < len(m.Beats) {
+			next = math.Min(next, m.Beats[i+1].QRS.Onset-b.QRS.Onset)
 			longest = math.Max(longest, next)
 		}
 	}
 	switch what {
 	case lesson.LoneSpikes:
-		return float64(lone) / float64(len(r.Spikes))
+		return float64(lone) / float64(len(at))
 	case lesson.SpikeWait:
 		return shortest / apart
 	default:
