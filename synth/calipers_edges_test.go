@@ -16,8 +16,8 @@ const (
 	isoShare = 0.025
 	// flankShare is the share of it that a flank of the wave has at the least.
 	flankShare = 0.08
-	// isoTime is how long it must be level: CSE 1985 asks 6 ms of a wave (from memory).
-	isoTime = 0.008
+	// isoTime is how long it must be level: twice what CSE 1985 asks of a wave (from memory).
+	isoTime = 0.012
 	// leastWave is the height of a wave that counts, mV (CSE 1985, from memory).
 	leastWave = 0.020
 )
@@ -52,7 +52,10 @@ func edge(v []float64, m, limit, direction int, quiet float64, run int) int {
 			break
 		}
 	}
-	bound := math.Max(math.Max(edgeShare*v[flank], 1.4*isoShare*v[m]), quiet)
+	bound := math.Max(math.Max(edgeShare*v[flank], isoShare*v[m]), quiet)
+	if direction > 0 { // ST is not as level as PR
+		bound = math.Max(bound, 2*isoShare*v[m])
+	}
 	for i := flank; ; i += direction {
 		if i == end || v[i] < bound {
 			return i
@@ -134,9 +137,12 @@ func (c *tracing) measureBeat(s *shape) {
 		back = max(back, s.index(median(before)+clearOfT, c.rate))
 	}
 	if len(next) > 0 { // a P that begins as the QRS ends, unless it lies in the QRS
-		p := s.index(median(next)-0.6*c.pHalf, c.rate)
+		p, calm := s.index(median(next)-0.6*c.pHalf, c.rate), 0
 		for i := m; i < min(p, len(v)); i++ {
-			if v[i] < flankShare*v[m] {
+			if calm++; v[i] > flankShare*v[m] {
+				calm = 0
+			}
+			if calm >= c.frames(isoTime/2) {
 				ahead = min(ahead, p)
 			}
 		}

@@ -142,10 +142,10 @@ func (c *tracing) join(seg []float64, sums [][]float64, leaders [][]float64, k i
 	return append(leaders, slices.Clone(seg))
 }
 
-// clearOfBeats tells of each P whether it lies outside all QRS and T; of all of them
-// when none does.
+// clearOfBeats tells of each P whether it lies outside all QRS and T; where most do not,
+// none is told apart.
 func (c *tracing) clearOfBeats() []bool {
-	out, any := make([]bool, len(c.look.p)), false
+	out, n := make([]bool, len(c.look.p)), 0
 	for k, p := range c.look.p {
 		out[k] = true
 		for b, at := range c.at {
@@ -158,9 +158,11 @@ func (c *tracing) clearOfBeats() []bool {
 				out[k] = false
 			}
 		}
-		any = any || out[k]
+		if out[k] {
+			n++
+		}
 	}
-	if !any {
+	if 2*n < len(out) {
 		for k := range out {
 			out[k] = true
 		}
@@ -168,21 +170,14 @@ func (c *tracing) clearOfBeats() []bool {
 	return out
 }
 
-// nearest is the bump nearest to a frame, of those that are not much lower than the
-// highest; -1 without any.
+// nearest is where a bump stands out most, the less it counts the farther it lies from
+// where it is looked for; -1 without room.
 func (c *tracing) nearest(sums [][]float64, about, from, to int) int {
-	if to < from {
-		return -1
-	}
-	h := make([]float64, to-from+1)
-	for i := range h {
-		h[i] = c.bump(sums, from+i)
-	}
-	best, least := -1, 0.3*slices.Max(h)
-	for i, v := range h {
-		top := v > least && (i == 0 || v >= h[i-1]) && (i+1 == len(h) || v >= h[i+1])
-		if top && (best < 0 || max(from+i-about, about-from-i) < max(best-about, about-best)) {
-			best = from + i
+	best, most := -1, 0.0
+	for i := from; i <= to; i++ {
+		d := float64(i-about) / c.rate / (reach / 2)
+		if h := c.bump(sums, i) * math.Exp(-d*d); h > most {
+			best, most = i, h
 		}
 	}
 	return best
@@ -268,5 +263,10 @@ func (c *tracing) pr(b int) float64 {
 		return math.NaN()
 	}
 	p, q := c.pShapes[c.pGroup[k]], c.shapes[c.group[b]]
+	for _, other := range c.pShapes { // a mixed one begins where the usual one does
+		if p.clear == 0 && other.clear > p.clear {
+			p = other
+		}
+	}
 	return float64(c.at[b]-c.pAt[k])/c.rate + q.span.Onset - p.span.Onset
 }

@@ -49,6 +49,7 @@ func lookAt(m ecg.Marks, rng *rand.Rand) look {
 type tracing struct {
 	look   look
 	rate   float64
+	wide   float64 // s: a QRS from here on is wide at this age
 	leads  []ecg.Lead
 	rows   [][]float64 // mV, pacing spikes taken out
 	spikes []float64   // s
@@ -78,8 +79,8 @@ type shape struct {
 func (s shape) index(seconds, rate float64) int { return s.before + int(math.Round(seconds*rate)) }
 
 // measured puts the calipers to every wave of the limb leads of a strip.
-func measured(s ecg.Strip, l look) *tracing {
-	c := &tracing{look: l, rate: s.Rate}
+func measured(s ecg.Strip, l look, wide float64) *tracing {
+	c := &tracing{look: l, rate: s.Rate, wide: wide}
 	for i, lead := range s.Leads {
 		if lead == ecg.I || lead == ecg.II || lead == ecg.III {
 			c.leads, c.rows = append(c.leads, lead), append(c.rows, slices.Clone(s.MV[i]))

@@ -9,15 +9,28 @@ import (
 	"telltrace/synth/measure"
 )
 
-// usual is the shape of the usual beats: the narrowest of those that a tenth of the
-// beats have.
-func (c *tracing) usual() int {
+// commonest is the shape that most beats have, -1 without beats.
+func (c *tracing) commonest() int {
 	best := -1
-	width := func(g int) float64 { return c.shapes[g].span.Offset - c.shapes[g].span.Onset }
 	for g, s := range c.shapes {
-		if 10*len(s.members) >= len(c.at) && (best < 0 || width(g) < width(best)) {
+		if best < 0 || len(s.members) > len(c.shapes[best].members) {
 			best = g
 		}
+	}
+	return best
+}
+
+// own is the shape of the patient's own beats: the commonest that is narrow, if any is.
+func (c *tracing) own() int {
+	best := -1
+	for g, s := range c.shapes {
+		narrow := s.span.Offset-s.span.Onset < c.wide && len(s.members) > 1
+		if narrow && (best < 0 || len(s.members) > len(c.shapes[best].members)) {
+			best = g
+		}
+	}
+	if best < 0 {
+		return c.commonest()
 	}
 	return best
 }
@@ -162,7 +175,7 @@ func spread(x []float64) float64 {
 func (c *tracing) prs() []float64 {
 	var out []float64
 	for b := range c.at {
-		if pr := c.pr(b); !math.IsNaN(pr) && c.group[b] == c.usual() {
+		if pr := c.pr(b); !math.IsNaN(pr) && c.group[b] == c.commonest() {
 			out = append(out, pr)
 		}
 	}
@@ -198,7 +211,7 @@ func (c *tracing) pCount() int {
 
 // others counts the beats of another shape than the usual one, and the most in a row.
 func (c *tracing) others() (n, longest int) {
-	usual, run := c.usual(), 0
+	usual, run := c.own(), 0
 	for _, g := range c.group {
 		if run++; g == usual {
 			run = 0
@@ -216,7 +229,7 @@ func (c *tracing) ofWaves(what lesson.Measure, s ecg.Strip) (float64, bool) {
 	two := slices.Index(c.leads, ecg.II)
 	beats := float64(len(c.at))
 	usual := shape{}
-	if g := c.usual(); g >= 0 {
+	if g := c.commonest(); g >= 0 {
 		usual = c.shapes[g]
 	}
 	switch what {
@@ -245,6 +258,7 @@ func (c *tracing) ofWaves(what lesson.Measure, s ecg.Strip) (float64, bool) {
 	case lesson.QRSTime:
 		return usual.span.Offset - usual.span.Onset, true
 	case lesson.QTTime, lesson.QTcBazett:
+		usual = c.shapes[c.own()]
 		qt, ok := ecg.Beat{QRS: usual.span, T: usual.t}.QT()
 		if !ok {
 			return math.NaN(), true
@@ -276,7 +290,7 @@ func (c *tracing) ofWaves(what lesson.Measure, s ecg.Strip) (float64, bool) {
 	case lesson.Spikes:
 		return float64(len(c.spikes)) / beats, true
 	case lesson.LoneSpikes, lesson.SpikeWait, lesson.SpikeLate:
-		return spikes(what, c.spikes, c.marks()), true
+		return spikes(what, c.spikes, c.marks(), s.Seconds()), true
 	default:
 		return 0, false
 	}
@@ -285,7 +299,7 @@ func (c *tracing) ofWaves(what lesson.Measure, s ecg.Strip) (float64, bool) {
 // usualRR is the median RR of usual beats that follow a usual beat, s.
 func (c *tracing) usualRR() float64 {
 	var out []float64
-	usual := c.usual()
+	usual := c.own()
 	for b := 1; b < len(c.at); b++ {
 		if c.group[b-1] == usual && c.group[b] == usual {
 			out = append(out, float64(c.at[b]-c.at[b-1])/c.rate)

@@ -82,7 +82,7 @@ func readBack(what lesson.Measure, s ecg.Strip, r measure.Reading) (float64, boo
 	case lesson.Spikes:
 		return float64(len(r.Spikes)) / float64(len(r.Marks.Beats)), true
 	case lesson.LoneSpikes, lesson.SpikeWait, lesson.SpikeLate:
-		return spikes(what, r.Spikes, r.Marks), len(r.Spikes) > 1
+		return spikes(what, r.Spikes, r.Marks, s.Seconds()), len(r.Spikes) > 1
 	default:
 		return 0, false
 	}
@@ -148,13 +148,16 @@ func earlyP(m ecg.Marks) float64 {
 }
 
 // spikes measures pacing spikes against what follows and precedes them.
-func spikes(what lesson.Measure, at []float64, m ecg.Marks) float64 {
+func spikes(what lesson.Measure, at []float64, m ecg.Marks, seconds float64) float64 {
 	apart := math.Inf(1)
 	for i := 1; i < len(at); i++ {
 		apart = math.Min(apart, at[i]-at[i-1])
 	}
 	lone := 0
 	for _, spike := range at {
+		if spike > seconds-0.12 {
+			continue // its answer may lie beyond the strip
+		}
 		answered := false
 		for _, b := range m.Beats {
 			answered = answered || b.QRS.Onset > spike-0.02 && b.QRS.Onset < spike+0.1
