@@ -17,7 +17,7 @@ const (
 	// flankShare is the share of it that a flank of the wave has at the least.
 	flankShare = 0.08
 	// isoTime is how long it must be level: twice what CSE 1985 asks of a wave (from memory).
-	isoTime = 0.012
+	isoTime = 0.010
 	// leastWave is the height of a wave that counts, mV (CSE 1985, from memory).
 	leastWave = 0.020
 )
@@ -47,14 +47,14 @@ func edge(v []float64, m, limit, direction int, quiet float64, run int) int {
 	}
 	flank := m
 	for i := end; (i-m)*direction > 0; i -= direction {
-		if v[i] >= math.Max(2*quiet, flankShare*v[m]) && highest(v, i-run/2, i+run/2) == i {
+		if v[i] >= math.Max(2*quiet, flankShare*v[m]) && highest(v, i-run/3-1, i+run/3+1) == i {
 			flank = i
 			break
 		}
 	}
 	bound := math.Max(math.Max(edgeShare*v[flank], isoShare*v[m]), quiet)
 	if direction > 0 { // ST is not as level as PR
-		bound = math.Max(bound, 2*isoShare*v[m])
+		bound = math.Max(bound, 3*isoShare*v[m])
 	}
 	for i := flank; ; i += direction {
 		if i == end || v[i] < bound {
@@ -102,7 +102,7 @@ func (c *tracing) measureBeat(s *shape) {
 		}
 		upto = append(upto, room)
 		here := float64(c.at[b]) / c.rate
-		if b > 0 && c.look.t[b-1] < here-2*clearOfT {
+		if b > 0 && c.look.t[b-1] < here-clearOfT {
 			before = append(before, c.look.t[b-1]-here)
 		}
 		if k := slices.IndexFunc(c.look.p, func(p float64) bool { return p > here }); k >= 0 {
@@ -134,7 +134,7 @@ func (c *tracing) measureBeat(s *shape) {
 		back = max(back, s.index(median(p)+0.012, c.rate))
 	}
 	if len(before) > 0 {
-		back = max(back, s.index(median(before)+clearOfT, c.rate))
+		back = max(back, s.index(median(before)+near, c.rate))
 	}
 	if len(next) > 0 { // a P that begins as the QRS ends, unless it lies in the QRS
 		p, calm := s.index(median(next)-0.6*c.pHalf, c.rate), 0

@@ -175,7 +175,7 @@ func (c *tracing) clearOfBeats() []bool {
 func (c *tracing) nearest(sums [][]float64, about, from, to int) int {
 	best, most := -1, 0.0
 	for i := from; i <= to; i++ {
-		d := float64(i-about) / c.rate / (reach / 2)
+		d := float64(i-about) / c.rate / (reach / 3)
 		if h := c.bump(sums, i) * math.Exp(-d*d); h > most {
 			best, most = i, h
 		}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"telltrace/synth/ecg"
+	"telltrace/synth/norms"
 )
 
 // Calipers measure the samples of simultaneous leads as a cardiologist does who knows
@@ -59,7 +60,7 @@ type tracing struct {
 	group  []int // shape of each beat
 	shapes []shape
 
-	pHalf   float64 // s to either side of its middle over which two P are compared: small hearts have short P
+	pHalf   float64 // s to either side of its middle over which two P are compared: half the longest P at this age
 	pAt     []int   // frame of each P, -1 where none is seen
 	pGroup  []int
 	pShapes []shape
@@ -79,8 +80,8 @@ type shape struct {
 func (s shape) index(seconds, rate float64) int { return s.before + int(math.Round(seconds*rate)) }
 
 // measured puts the calipers to every wave of the limb leads of a strip.
-func measured(s ecg.Strip, l look, wide float64) *tracing {
-	c := &tracing{look: l, rate: s.Rate, wide: wide}
+func measured(s ecg.Strip, l look, age ecg.Age) *tracing {
+	c := &tracing{look: l, rate: s.Rate, wide: norms.WideQRS(age).High, pHalf: norms.PWave(age).Accept.High/2 + near/2}
 	for i, lead := range s.Leads {
 		if lead == ecg.I || lead == ecg.II || lead == ecg.III {
 			c.leads, c.rows = append(c.leads, lead), append(c.rows, slices.Clone(s.MV[i]))
@@ -88,8 +89,7 @@ func measured(s ecg.Strip, l look, wide float64) *tracing {
 	}
 	c.takeOutSpikes()
 	c.measureNoise()
-	c.pHalf = 0.045
-	if n := len(l.qrs); n > 1 {
+	if n := len(l.qrs); n > 1 { // of fast hearts shorter
 		c.pHalf = min(max(0.12*(l.qrs[n-1]-l.qrs[0])/float64(n-1), 0.034), c.pHalf)
 	}
 	c.findBeats()

@@ -175,7 +175,7 @@ func spread(x []float64) float64 {
 func (c *tracing) prs() []float64 {
 	var out []float64
 	for b := range c.at {
-		if pr := c.pr(b); !math.IsNaN(pr) && c.group[b] == c.commonest() {
+		if pr := c.pr(b); !math.IsNaN(pr) && c.group[b] == c.own() {
 			out = append(out, pr)
 		}
 	}
@@ -212,8 +212,9 @@ func (c *tracing) pCount() int {
 // others counts the beats of another shape than the usual one, and the most in a row.
 func (c *tracing) others() (n, longest int) {
 	usual, run := c.own(), 0
+	wide := c.shapes[usual].span.Offset-c.shapes[usual].span.Onset >= c.wide // none is the patient's own
 	for _, g := range c.group {
-		if run++; g == usual {
+		if run++; g == usual && !wide {
 			run = 0
 		} else {
 			n++
@@ -229,7 +230,7 @@ func (c *tracing) ofWaves(what lesson.Measure, s ecg.Strip) (float64, bool) {
 	two := slices.Index(c.leads, ecg.II)
 	beats := float64(len(c.at))
 	usual := shape{}
-	if g := c.commonest(); g >= 0 {
+	if g := c.own(); g >= 0 {
 		usual = c.shapes[g]
 	}
 	switch what {
@@ -258,7 +259,6 @@ func (c *tracing) ofWaves(what lesson.Measure, s ecg.Strip) (float64, bool) {
 	case lesson.QRSTime:
 		return usual.span.Offset - usual.span.Onset, true
 	case lesson.QTTime, lesson.QTcBazett:
-		usual = c.shapes[c.own()]
 		qt, ok := ecg.Beat{QRS: usual.span, T: usual.t}.QT()
 		if !ok {
 			return math.NaN(), true

@@ -10,14 +10,13 @@ import (
 
 	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
-	"telltrace/synth/norms"
 	"telltrace/synth/rhythm"
 )
 
 // caliperMisses are the criteria of a rhythm that calipers do not find in the published
 // range on a strip, each with the value, the range and who published it.
 func caliperMisses(r rhythm.Rhythm, id ecg.Identity, s ecg.Strip, l look) []string {
-	c := measured(s, l, norms.WideQRS(id.Age).High)
+	c := measured(s, l, id.Age)
 	fibrillates := false
 	for _, k := range r.Criteria {
 		fibrillates = fibrillates || k.Measure == lesson.Dominant

@@ -55,7 +55,7 @@ var acceleratedIdioventricularRhythm = Rhythm{
 				return lesson.Range{Low: rest.Low, High: 1.2 * rest.High,
 					Source: freire + "; within 10-20 % of the sinus rate (from memory), that from " + rest.Source}
 			}},
-			everyAge(lesson.LongestRun, 3, 100, "three or more: "+freire),
+			everyAge(lesson.LongestRun, 3, 200, "three or more: "+freire),
 			everyAge(lesson.Ectopics, 0.2, 1, "wide beats of one shape, sinus beats where the node is ahead ("+common+")"),
 		},
 		States: withPulse(),
