@@ -16,6 +16,8 @@ const (
 	isoShare = 0.025
 	// flankShare is the share of it that a flank of the wave has at the least.
 	flankShare = 0.08
+	// steepShare is the share of it that no T has.
+	steepShare = 0.35
 	// isoTime is how long it must be level: twice what CSE 1985 asks of a wave (from memory).
 	isoTime = 0.010
 	// leastWave is the height of a wave that counts, mV (CSE 1985, from memory).
@@ -25,8 +27,9 @@ const (
 // edge goes from the steepest frame m of a wave in one direction (-1 or 1) to where the
 // wave begins or ends: not before the line has been level for a while, nor beyond
 // limit; then back to the last flank, and out again to where its slope has fallen to
-// edgeShare. quiet is the speed of noise.
-func edge(v []float64, m, limit, direction int, quiet float64, run int) int {
+// edgeShare. quiet is the speed of noise. Where no line is level the quietest place
+// counts, of a large wave the valley to the next one.
+func edge(v []float64, m, limit, direction int, quiet float64, run int, large bool) int {
 	limit = min(max(limit, 1), len(v)-2)
 	level := math.Max(quiet, isoShare*v[m])
 	end, calm, least := m, 0, m
@@ -43,7 +46,11 @@ func edge(v []float64, m, limit, direction int, quiet float64, run int) int {
 		}
 	}
 	if calm < run {
-		end = least // no level line: the quietest place
+		if end = least; large {
+			if end = valley(v, m, limit, direction, run); end == limit {
+				return limit
+			}
+		}
 	}
 	flank := m
 	for i := end; (i-m)*direction > 0; i -= direction {
@@ -54,13 +61,39 @@ func edge(v []float64, m, limit, direction int, quiet float64, run int) int {
 	}
 	bound := math.Max(math.Max(edgeShare*v[flank], isoShare*v[m]), quiet)
 	if direction > 0 { // ST is not as level as PR
-		bound = math.Max(bound, 3*isoShare*v[m])
+		bound = math.Max(bound, 2.5*isoShare*v[m])
 	}
 	for i := flank; ; i += direction {
 		if i == end || v[i] < bound {
 			return i
 		}
 	}
+}
+
+// valley is the quiet place outermost between the steepest frame of a wave and limit. Where
+// what lies beyond it is too steep for a T it was a notch, and the wave runs into another
+// one: then it is limit.
+func valley(v []float64, m, limit, direction, run int) int {
+	for i := limit - direction*run/2; (i-m)*direction > 0; i -= direction {
+		if v[i] < 0.25*v[m] && quietest(v, i-run/2, i+run/2) == i {
+			if v[highest(v, min(limit, i), max(limit, i))] > steepShare*v[m] {
+				return limit
+			}
+			return i
+		}
+	}
+	return limit
+}
+
+// quietest is where x is lowest from one index to another.
+func quietest(x []float64, from, to int) int {
+	best := max(from, 0)
+	for i := best; i <= min(to, len(x)-1); i++ {
+		if x[i] < x[best] {
+			best = i
+		}
+	}
+	return best
 }
 
 // measureNoise takes the usual change from sample to sample, which no wave makes.
@@ -93,7 +126,7 @@ const (
 // measureBeat finds onset, offset and T of a shape in the mean of its beats.
 func (c *tracing) measureBeat(s *shape) {
 	var at, upto []int
-	var p, next, t, before, after []float64 // s: about where waves are, from the beats' frames
+	var p, t, before, after []float64 // s: about where waves are, from the beats' frames
 	for _, b := range s.members {
 		at = append(at, c.at[b])
 		room := len(c.rows[0]) - c.at[b]
@@ -102,11 +135,8 @@ func (c *tracing) measureBeat(s *shape) {
 		}
 		upto = append(upto, room)
 		here := float64(c.at[b]) / c.rate
-		if b > 0 && c.look.t[b-1] < here-clearOfT {
+		if b > 0 && c.look.t[b-1] < here {
 			before = append(before, c.look.t[b-1]-here)
-		}
-		if k := slices.IndexFunc(c.look.p, func(p float64) bool { return p > here }); k >= 0 {
-			next = append(next, c.look.p[k]-here)
 		}
 		if of := c.look.of[b]; of >= 0 {
 			p = append(p, c.look.p[of]-here)
@@ -134,23 +164,20 @@ func (c *tracing) measureBeat(s *shape) {
 		back = max(back, s.index(median(p)+0.012, c.rate))
 	}
 	if len(before) > 0 {
-		back = max(back, s.index(median(before)+near, c.rate))
-	}
-	if len(next) > 0 { // a P that begins as the QRS ends, unless it lies in the QRS
-		p, calm := s.index(median(next)-0.6*c.pHalf, c.rate), 0
-		for i := m; i < min(p, len(v)); i++ {
-			if calm++; v[i] > flankShare*v[m] {
-				calm = 0
-			}
-			if calm >= c.frames(isoTime/2) {
-				ahead = min(ahead, p)
-			}
+		top := s.index(median(before), c.rate) // of the T before
+		if gap := m - top; gap > c.frames(1.3*c.wide) {
+			back = max(back, top+gap*35/100)
+		} else {
+			back = max(back, min(top, m-c.frames(0.05)))
 		}
+	}
+	if at := c.spikeBefore(s); !math.IsNaN(at) {
+		back = max(back, s.index(at+spikeHalf, c.rate))
 	}
 	if len(t) > 0 {
 		ahead = min(ahead, s.index(median(t)-clearOfT, c.rate))
 	}
-	on, off := edge(v, m, back, -1, quiet, c.frames(isoTime)), edge(v, m, ahead, 1, quiet, c.frames(isoTime))
+	on, off := edge(v, m, back, -1, quiet, c.frames(isoTime), true), edge(v, m, ahead, 1, quiet, c.frames(isoTime), true)
 	seconds := func(i int) float64 { return float64(i-s.before) / c.rate }
 	s.span = ecg.Span{Onset: seconds(on), Peak: seconds(m), Offset: seconds(off)}
 	if len(t) > 0 {
@@ -160,6 +187,24 @@ func (c *tracing) measureBeat(s *shape) {
 		}
 		c.measureT(s, median(t), len(at), last)
 	}
+}
+
+// spikeBefore is where a pacing spike stands before the steepest point of most beats of a
+// shape, s from the beats' frames; NaN where none does.
+func (c *tracing) spikeBefore(s *shape) float64 {
+	var out []float64
+	for _, b := range s.members {
+		for _, spike := range c.spikes {
+			if d := spike - float64(c.at[b])/c.rate; d > -1.3*c.wide && d < 0 {
+				out = append(out, d)
+				break
+			}
+		}
+	}
+	if 2*len(out) < len(s.members) {
+		return math.NaN()
+	}
+	return median(out)
 }
 
 // level is the height of the PR segment just before the QRS in a lead of the mean.

@@ -12,18 +12,25 @@ const (
 	pSeen  = 0.5  // of the usual height that a P must have to be seen
 )
 
-// bump is how far the middle of what lies around a frame stands out of its two sides,
-// over all leads.
-func (c *tracing) bump(sums [][]float64, at int) float64 {
+// bump is how far the middle of what lies around a frame stands out of its two sides, in
+// a lead.
+func (c *tracing) bump(sums []float64, at int) float64 {
 	mid, a, b := c.frames(0.3*c.pHalf), c.frames(0.75*c.pHalf), c.frames(c.pHalf)
-	if at-b < 0 || at+b+1 >= len(sums[0]) {
+	if at-b < 0 || at+b+1 >= len(sums) {
 		return 0
 	}
-	out := 0.0
-	for _, s := range sums {
-		mean := func(from, to int) float64 { return (s[to+1] - s[from]) / float64(to+1-from) }
-		d := mean(at-mid, at+mid) - (mean(at-b, at-a)+mean(at+a, at+b))/2
-		out += d * d
+	mean := func(from, to int) float64 { return (sums[to+1] - sums[from]) / float64(to+1-from) }
+	return mean(at-mid, at+mid) - (mean(at-b, at-a)+mean(at+a, at+b))/2
+}
+
+// turns is to which side the P stand out in each lead, taken together.
+func (c *tracing) turns(sums [][]float64) []float64 {
+	out := make([]float64, len(sums))
+	for l, s := range sums {
+		for _, about := range c.look.p {
+			out[l] += c.bump(s, c.frames(about))
+		}
+		out[l] = math.Copysign(1, out[l])
 	}
 	return out
 }
@@ -60,7 +67,8 @@ func (c *tracing) findP() {
 	seg := make([]float64, (half+1)*len(c.rows))
 	c.pAt, c.pGroup = make([]int, len(c.look.p)), make([]int, len(c.look.p))
 	var leaders [][]float64
-	isClear := c.clearOfBeats()
+	isClear, mixed := c.clearOfBeats()
+	turns := c.turns(sums)
 	free := make([][2]int, len(c.look.p))
 	for k, about := range c.look.p {
 		from, to := c.frames(about-reach), c.frames(about+reach)
@@ -75,7 +83,7 @@ func (c *tracing) findP() {
 		}
 		free[k] = [2]int{from, to}
 		c.pAt[k], c.pGroup[k] = -1, -1
-		c.pAt[k] = c.nearest(sums, c.frames(about), from, to)
+		c.pAt[k] = c.nearest(sums, turns, c.frames(about), from, to)
 		if c.pAt[k] < 0 || !c.pPiece(seg, sums, c.pAt[k]) {
 			c.pAt[k] = -1
 			continue
@@ -128,7 +136,7 @@ func (c *tracing) findP() {
 		}
 	}
 	for g := range c.pShapes {
-		c.measureP(&c.pShapes[g], isClear)
+		c.measureP(&c.pShapes[g], isClear, mixed)
 	}
 }
 
@@ -143,9 +151,10 @@ func (c *tracing) join(seg []float64, sums [][]float64, leaders [][]float64, k i
 }
 
 // clearOfBeats tells of each P whether it lies outside all QRS and T; where most do not,
-// none is told apart.
-func (c *tracing) clearOfBeats() []bool {
-	out, n := make([]bool, len(c.look.p)), 0
+// none is told apart: they are mixed with T.
+func (c *tracing) clearOfBeats() (out []bool, mixed bool) {
+	out = make([]bool, len(c.look.p))
+	n := 0
 	for k, p := range c.look.p {
 		out[k] = true
 		for b, at := range c.at {
@@ -166,17 +175,25 @@ func (c *tracing) clearOfBeats() []bool {
 		for k := range out {
 			out[k] = true
 		}
+		return out, true
 	}
-	return out
+	return out, false
 }
 
 // nearest is where a bump stands out most, the less it counts the farther it lies from
 // where it is looked for; -1 without room.
-func (c *tracing) nearest(sums [][]float64, about, from, to int) int {
+func (c *tracing) nearest(sums [][]float64, turns []float64, about, from, to int) int {
 	best, most := -1, 0.0
 	for i := from; i <= to; i++ {
+		h := 0.0
+		for l, s := range sums {
+			d := turns[l] * c.bump(s, i)
+			if turns[l] == 0 || d > 0 {
+				h += d * d
+			}
+		}
 		d := float64(i-about) / c.rate / (reach / 3)
-		if h := c.bump(sums, i) * math.Exp(-d*d); h > most {
+		if h *= math.Exp(-d * d); h > most {
 			best, most = i, h
 		}
 	}
@@ -222,7 +239,7 @@ func (c *tracing) closest(seg []float64, sums [][]float64, leaders [][]float64, 
 }
 
 // measureP finds onset and offset in the mean of a shape of P.
-func (c *tracing) measureP(s *shape, isClear []bool) {
+func (c *tracing) measureP(s *shape, isClear []bool, mixed bool) {
 	members := slices.DeleteFunc(slices.Clone(s.members), func(k int) bool { return !isClear[k] })
 	if len(members) == 0 {
 		members = s.members
@@ -245,12 +262,21 @@ func (c *tracing) measureP(s *shape, isClear []bool) {
 	}
 	s.before = c.frames(0.16)
 	s.mean = c.average(at, upto, s.before, c.frames(0.16))
+	if mixed {
+		from, to := s.before-c.frames(1.2*c.pHalf), s.before+min(next, c.frames(1.2*c.pHalf))
+		for _, x := range s.mean { // on the slope of a T
+			a, b := x[from], x[to]
+			for i := range x {
+				x[i] -= a + (b-a)*float64(i-from)/float64(to-from)
+			}
+		}
+	}
 	h := max(1, c.frames(0.006))
 	v, quiet := speed(s.mean, h, c.rate), c.quiet(len(at), h)
 	near := c.frames(0.75 * c.pHalf) // so that no T is taken for its flank
 	up, down := highest(v, s.before-near, s.before), highest(v, s.before, s.before+min(next-h, near))
 	run := c.frames(isoTime)
-	on, off := edge(v, up, s.before-c.frames(1.5*c.pHalf), -1, quiet, run), edge(v, down, s.before+min(next, c.frames(1.5*c.pHalf)), 1, quiet, run)
+	on, off := edge(v, up, s.before-c.frames(1.5*c.pHalf), -1, quiet, run, false), edge(v, down, s.before+min(next, c.frames(1.5*c.pHalf)), 1, quiet, run, false)
 	seconds := func(i int) float64 { return float64(i-s.before) / c.rate }
 	s.span = ecg.Span{Onset: seconds(on), Peak: 0, Offset: seconds(off)}
 }

@@ -103,10 +103,13 @@ func (c *tracing) frames(seconds float64) int { return int(math.Round(seconds * 
 // it, over all leads, mV. The narrowest QRS does so by a fifth of its height.
 const spikeHeight = 0.5
 
+// spikeHalf is how far a spike reaches to either side after a monitor's filter, s.
+const spikeHalf = 0.007
+
 // takeOutSpikes finds deflections too narrow for a QRS (EC13: below 10 ms wide, read
 // second-hand) and draws a line across them.
 func (c *tracing) takeOutSpikes() {
-	h, half := c.frames(0.004), c.frames(0.007)
+	h, half := c.frames(0.004), c.frames(spikeHalf)
 	n := len(c.rows[0])
 	out := func(i int) float64 {
 		sum := 0.0

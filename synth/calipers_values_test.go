@@ -20,7 +20,8 @@ func (c *tracing) commonest() int {
 	return best
 }
 
-// own is the shape of the patient's own beats: the commonest that is narrow, if any is.
+// own is the shape of the patient's own beats: the commonest that is narrow,
+// if a fifth of the beats have it.
 func (c *tracing) own() int {
 	best := -1
 	for g, s := range c.shapes {
@@ -29,7 +30,7 @@ func (c *tracing) own() int {
 			best = g
 		}
 	}
-	if best < 0 {
+	if best < 0 || 5*len(c.shapes[best].members) < len(c.at) {
 		return c.commonest()
 	}
 	return best
@@ -95,17 +96,27 @@ func (c *tracing) clearLeads() []int {
 }
 
 // rr are the intervals in one lead from peak to peak, s: the point of each QRS farthest
-// from where it begins.
+// from where it begins, the same one in all beats of a shape.
 func (c *tracing) rr(lead int) []float64 {
+	peaks := make([]int, len(c.shapes)) // from the beats' frames
+	signs := make([]float64, len(c.shapes))
+	for g, s := range c.shapes {
+		x, from := s.mean[lead], s.index(s.span.Onset, c.rate)
+		far := from
+		for i := from; i <= s.index(s.span.Offset, c.rate); i++ {
+			if math.Abs(x[i]-x[from]) > math.Abs(x[far]-x[from]) {
+				far = i
+			}
+		}
+		peaks[g], signs[g] = far-s.before, math.Copysign(1, x[far]-x[from])
+	}
 	var out []float64
-	last := 0
-	x := c.rows[lead]
+	last, x, around := 0, c.rows[lead], c.frames(0.008)
 	for b, at := range c.at {
-		s := c.shapes[c.group[b]].span
-		from, to := min(max(at+c.frames(s.Onset), 0), len(x)-1), min(at+c.frames(s.Offset), len(x)-1)
-		peak := from
-		for i := from; i <= to; i++ {
-			if math.Abs(x[i]-x[from]) > math.Abs(x[peak]-x[from]) {
+		middle := min(max(at+peaks[c.group[b]], 0), len(x)-1)
+		peak := middle
+		for i := max(middle-around, 0); i <= min(middle+around, len(x)-1); i++ {
+			if signs[c.group[b]]*(x[i]-x[peak]) > 0 {
 				peak = i
 			}
 		}

@@ -65,7 +65,7 @@ func reentry(p Patient, s *Setup, rng *rand.Rand) {
 		hardest = infantOverlap
 	}
 	cycle := 60 / s.toward(rate, hardest)
-	s.Heart.Foci = []heart.Focus{{Site: heart.Junction, Cycle: cycle, Jitter: 0.002, ToAtria: 0.07 + 0.10*cycle}}
+	s.Heart.Foci = []heart.Focus{{Site: heart.Junction, Cycle: cycle, Jitter: 0.002, ToAtria: max(0.07+0.10*cycle, p.QRS+0.02)}} // a P that can be told from the QRS
 	s.Heart.Node.Refractory = 0.3 * cycle
 	s.Heart.Sinus.RSA, s.Heart.Sinus.Tide = 0, 0
 }
