@@ -171,7 +171,7 @@ func (c *tracing) measureBeat(s *shape) {
 			back = max(back, min(top, m-c.frames(0.05)))
 		}
 	}
-	if at := c.spikeBefore(s); !math.IsNaN(at) {
+	if at := c.spikeBefore(s.members, c.at, 1.3*c.wide); !math.IsNaN(at) {
 		back = max(back, s.index(at+spikeHalf, c.rate))
 	}
 	if len(t) > 0 {
@@ -189,19 +189,19 @@ func (c *tracing) measureBeat(s *shape) {
 	}
 }
 
-// spikeBefore is where a pacing spike stands before the steepest point of most beats of a
-// shape, s from the beats' frames; NaN where none does.
-func (c *tracing) spikeBefore(s *shape) float64 {
+// spikeBefore is where a pacing spike stands at most so many seconds before the frames of
+// most members, s from those; NaN where none does.
+func (c *tracing) spikeBefore(members, at []int, within float64) float64 {
 	var out []float64
-	for _, b := range s.members {
+	for _, i := range members {
 		for _, spike := range c.spikes {
-			if d := spike - float64(c.at[b])/c.rate; d > -1.3*c.wide && d < 0 {
+			if d := spike - float64(at[i])/c.rate; d > -within && d < 0 {
 				out = append(out, d)
 				break
 			}
 		}
 	}
-	if 2*len(out) < len(s.members) {
+	if 2*len(out) < len(members) {
 		return math.NaN()
 	}
 	return median(out)

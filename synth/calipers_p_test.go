@@ -68,6 +68,7 @@ func (c *tracing) findP() {
 	c.pAt, c.pGroup = make([]int, len(c.look.p)), make([]int, len(c.look.p))
 	var leaders [][]float64
 	isClear, mixed := c.clearOfBeats()
+	c.pClear = isClear
 	turns := c.turns(sums)
 	free := make([][2]int, len(c.look.p))
 	for k, about := range c.look.p {
@@ -276,7 +277,12 @@ func (c *tracing) measureP(s *shape, isClear []bool, mixed bool) {
 	near := c.frames(0.75 * c.pHalf) // so that no T is taken for its flank
 	up, down := highest(v, s.before-near, s.before), highest(v, s.before, s.before+min(next-h, near))
 	run := c.frames(isoTime)
-	on, off := edge(v, up, s.before-c.frames(1.5*c.pHalf), -1, quiet, run, false), edge(v, down, s.before+min(next, c.frames(1.5*c.pHalf)), 1, quiet, run, false)
+	back := s.before - c.frames(1.5*c.pHalf)
+	if at := c.spikeBefore(members, c.pAt, 2*c.pHalf); !math.IsNaN(at) {
+		back = s.index(at+spikeHalf, c.rate)
+		up = max(up, back+1)
+	}
+	on, off := edge(v, up, back, -1, quiet, run, false), edge(v, down, s.before+min(next, c.frames(1.5*c.pHalf)), 1, quiet, run, false)
 	seconds := func(i int) float64 { return float64(i-s.before) / c.rate }
 	s.span = ecg.Span{Onset: seconds(on), Peak: 0, Offset: seconds(off)}
 }

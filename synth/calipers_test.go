@@ -63,6 +63,7 @@ type tracing struct {
 	pHalf   float64 // s to either side of its middle over which two P are compared: half the longest P at this age
 	pAt     []int   // frame of each P, -1 where none is seen
 	pGroup  []int
+	pClear  []bool // outside QRS and T
 	pShapes []shape
 }
 

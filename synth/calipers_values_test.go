@@ -182,13 +182,22 @@ func spread(x []float64) float64 {
 	return math.Sqrt(sum / float64(len(x)))
 }
 
-// prs are the PR of the usual beats, s.
+// prs are the PR of the patient's own beats, s: of those whose P is clear of T, unless
+// there are too few.
 func (c *tracing) prs() []float64 {
-	var out []float64
-	for b := range c.at {
-		if pr := c.pr(b); !math.IsNaN(pr) && c.group[b] == c.own() {
+	var out, onT []float64
+	for b, k := range c.look.of {
+		pr := c.pr(b)
+		switch {
+		case math.IsNaN(pr) || c.group[b] != c.own():
+		case c.pClear[k]:
 			out = append(out, pr)
+		default:
+			onT = append(onT, pr)
 		}
+	}
+	if len(out) < 3 {
+		return append(out, onT...)
 	}
 	return out
 }

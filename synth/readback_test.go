@@ -155,7 +155,7 @@ func spikes(what lesson.Measure, at []float64, m ecg.Marks, seconds float64) flo
 	}
 	lone := 0
 	for _, spike := range at {
-		if spike > seconds-0.25 {
+		if spike < 0.1 || spike > seconds-0.25 {
 			continue // its answer may lie beyond the strip
 		}
 		answered := false

@@ -67,6 +67,7 @@ func atrialTachycardia(p Patient, s *Setup, rng *rand.Rand) {
 // wideReentry: re-entry with a bundle branch that does not keep up.
 func wideReentry(p Patient, s *Setup, rng *rand.Rand) {
 	reentry(p, s, rng)
+	s.Heart.Foci[0].ToAtria = 0.07 // P lies in the wide QRS
 	s.Heart.Bundles.Right = rng.IntN(2) == 0
 	s.Heart.Bundles.Left = !s.Heart.Bundles.Right
 }

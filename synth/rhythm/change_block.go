@@ -11,11 +11,12 @@ import (
 
 // firstDegree: every P conducts, late.
 func firstDegree(p Patient, s *Setup, rng *rand.Rand) {
-	rate := p.RestRate * 0.9
+	rate := p.RestRate * 0.85
 	s.atSinusRate(p, rate)
-	pr := norms.PR(p.Age).Accept.High * s.toward(uniform(rng, 1.22, 1.45), 1.15)
-	pr = min(pr, 0.62*60/rate)
-	s.Heart.Node.Refractory = 0.2 * 60 / rate
+	high, rr := norms.PR(p.Age).Accept.High, 60/rate
+	afterT := rr - p.QTc*sqrt(rr) // a P on the T before cannot be measured
+	pr := min(high*s.toward(uniform(rng, 1.22, 1.45), 1.15), max(afterT, 1.15*high))
+	s.Heart.Node.Refractory = 0.2 * rr
 	s.Heart.Node = s.Heart.Node.AtRate(pr, rate)
 }
 
