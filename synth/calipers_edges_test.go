@@ -19,7 +19,7 @@ const (
 	// steepShare is the share of it that no T has.
 	steepShare = 0.35
 	// isoTime is how long it must be level: twice what CSE 1985 asks of a wave (from memory).
-	isoTime = 0.010
+	isoTime = 0.012
 	// leastWave is the height of a wave that counts, mV (CSE 1985, from memory).
 	leastWave = 0.020
 )
@@ -54,7 +54,7 @@ func edge(v []float64, m, limit, direction int, quiet float64, run int, large bo
 	}
 	flank := m
 	for i := end; (i-m)*direction > 0; i -= direction {
-		if v[i] >= math.Max(2*quiet, flankShare*v[m]) && highest(v, i-run/3-1, i+run/3+1) == i {
+		if v[i] >= math.Max(2*quiet, flankShare*v[m]) && highest(v, i-run/3, i+run/3) == i {
 			flank = i
 			break
 		}

@@ -68,7 +68,7 @@ func (c *tracing) findP() {
 	c.pAt, c.pGroup = make([]int, len(c.look.p)), make([]int, len(c.look.p))
 	var leaders [][]float64
 	isClear, mixed := c.clearOfBeats()
-	c.pClear = isClear
+	c.pClear, c.pMixed = isClear, mixed
 	turns := c.turns(sums)
 	free := make([][2]int, len(c.look.p))
 	for k, about := range c.look.p {
@@ -295,10 +295,20 @@ func (c *tracing) pr(b int) float64 {
 		return math.NaN()
 	}
 	p, q := c.pShapes[c.pGroup[k]], c.shapes[c.group[b]]
-	for _, other := range c.pShapes { // a mixed one begins where the usual one does
-		if p.clear == 0 && other.clear > p.clear {
-			p = other
-		}
+	if on, ok := c.cleanOnset(); ok && (c.pMixed || p.clear == 0) {
+		p.span.Onset = on
 	}
 	return float64(c.at[b]-c.pAt[k])/c.rate + q.span.Onset - p.span.Onset
+}
+
+// cleanOnset is where the shortest of the common P shapes begins, s from its middle: one
+// that lies on a T seems longer. False when none is common.
+func (c *tracing) cleanOnset() (seconds float64, ok bool) {
+	shortest := math.Inf(1)
+	for _, p := range c.pShapes {
+		if w := p.span.Offset - p.span.Onset; p.clear >= 3 && 10*p.clear >= len(c.pAt) && w < shortest {
+			shortest, seconds, ok = w, p.span.Onset, true
+		}
+	}
+	return seconds, ok
 }

@@ -64,6 +64,7 @@ type tracing struct {
 	pAt     []int   // frame of each P, -1 where none is seen
 	pGroup  []int
 	pClear  []bool // outside QRS and T
+	pMixed  bool   // most lie on a T, so that none is told apart as clear
 	pShapes []shape
 }
 
@@ -170,7 +171,7 @@ func highest(x []float64, from, to int) int {
 }
 
 const (
-	shapeBefore, shapeAfter = 0.08, 0.12 // s of a QRS that are compared
+	shapeBefore, shapeAfter = 0.6, 1.0   // of the width of a wide QRS, around which two are compared
 	shapeShift              = 0.08       // s by which two are moved against each other
 	sameQRS, sameP          = 0.90, 0.75 // likeness from which two waves are of one shape
 )
@@ -211,7 +212,7 @@ func (c *tracing) findBeats() {
 	for _, about := range c.look.qrs {
 		c.at = append(c.at, highest(v, c.frames(about-reach), c.frames(about+reach)))
 	}
-	before, after, shift, step := c.frames(shapeBefore), c.frames(shapeAfter), c.frames(shapeShift), max(1, c.frames(0.004))
+	before, after, shift, step := c.frames(shapeBefore*c.wide), c.frames(shapeAfter*c.wide), c.frames(shapeShift), max(1, c.frames(0.004))
 	seg := make([]float64, ((before+after)/step+1)*len(c.rows))
 	var leaders [][]float64
 	for b, at := range c.at {
