@@ -14,8 +14,9 @@ const (
 	edgeShare = 0.2
 	// isoShare is the share of the steepest slope below which the line counts as level.
 	isoShare = 0.025
-	// flankShare is the share of it that a flank of the wave has at the least.
-	flankShare = 0.08
+	// slurShare is the share of it that the first flank of a wave has at the least, as where
+	// a slur begins it; flankShare that of the last, as an ST segment may slope too.
+	slurShare, flankShare = 0.055, 0.08
 	// steepShare is the share of it that no T has.
 	steepShare = 0.35
 	// isoTime is how long it must be level: twice what CSE 1985 asks of a wave (from memory).
@@ -52,9 +53,12 @@ func edge(v []float64, m, limit, direction int, quiet float64, run int, large bo
 			}
 		}
 	}
-	flank := m
+	flank, share := m, slurShare
+	if direction > 0 {
+		share = flankShare
+	}
 	for i := end; (i-m)*direction > 0; i -= direction {
-		if v[i] >= math.Max(2*quiet, flankShare*v[m]) && highest(v, i-run/3, i+run/3) == i {
+		if v[i] >= math.Max(2*quiet, share*v[m]) && highest(v, i-run/3, i+run/3) == i {
 			flank = i
 			break
 		}
@@ -171,7 +175,7 @@ func (c *tracing) measureBeat(s *shape) {
 			back = max(back, min(top, m-c.frames(0.05)))
 		}
 	}
-	if at := c.spikeBefore(s.members, c.at, 1.3*c.wide); !math.IsNaN(at) {
+	if at := c.spikeBefore(s.members, c.at, 1.8*c.wide); !math.IsNaN(at) {
 		back = max(back, s.index(at+spikeHalf, c.rate))
 	}
 	if len(t) > 0 {
@@ -194,11 +198,14 @@ func (c *tracing) measureBeat(s *shape) {
 func (c *tracing) spikeBefore(members, at []int, within float64) float64 {
 	var out []float64
 	for _, i := range members {
+		last := math.NaN()
 		for _, spike := range c.spikes {
 			if d := spike - float64(at[i])/c.rate; d > -within && d < 0 {
-				out = append(out, d)
-				break
+				last = d
 			}
+		}
+		if !math.IsNaN(last) {
+			out = append(out, last)
 		}
 	}
 	if 2*len(out) < len(members) {

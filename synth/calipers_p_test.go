@@ -67,8 +67,7 @@ func (c *tracing) findP() {
 	seg := make([]float64, (half+1)*len(c.rows))
 	c.pAt, c.pGroup = make([]int, len(c.look.p)), make([]int, len(c.look.p))
 	var leaders [][]float64
-	isClear, mixed := c.clearOfBeats()
-	c.pClear, c.pMixed = isClear, mixed
+	c.pClear, c.pMixed = c.clearOfBeats()
 	turns := c.turns(sums)
 	free := make([][2]int, len(c.look.p))
 	for k, about := range c.look.p {
@@ -89,13 +88,13 @@ func (c *tracing) findP() {
 			c.pAt[k] = -1
 			continue
 		}
-		if isClear[k] {
+		if c.tells(k) {
 			leaders = c.join(seg, sums, leaders, k, free[k])
 		}
 	}
 	usual := len(leaders) // the others are mixed with what they lie on
 	for k, at := range c.pAt {
-		if at >= 0 && !isClear[k] {
+		if at >= 0 && !c.tells(k) {
 			leaders = c.join(seg, sums, leaders, k, free[k])
 		}
 	}
@@ -132,12 +131,12 @@ func (c *tracing) findP() {
 		}
 		c.pAt[k], c.pGroup[k] = at, g
 		c.pShapes[g].members = append(c.pShapes[g].members, k)
-		if g < usual && isClear[k] {
+		if g < usual && c.tells(k) {
 			c.pShapes[g].clear++
 		}
 	}
 	for g := range c.pShapes {
-		c.measureP(&c.pShapes[g], isClear, mixed)
+		c.measureP(&c.pShapes[g])
 	}
 }
 
@@ -151,8 +150,11 @@ func (c *tracing) join(seg []float64, sums [][]float64, leaders [][]float64, k i
 	return append(leaders, slices.Clone(seg))
 }
 
-// clearOfBeats tells of each P whether it lies outside all QRS and T; where most do not,
-// none is told apart: they are mixed with T.
+// tells reports whether a P shows its own shape.
+func (c *tracing) tells(k int) bool { return c.pMixed || c.pClear[k] }
+
+// clearOfBeats tells of each P whether it lies outside all QRS and T, and whether most
+// do not: then none is told apart.
 func (c *tracing) clearOfBeats() (out []bool, mixed bool) {
 	out = make([]bool, len(c.look.p))
 	n := 0
@@ -172,13 +174,7 @@ func (c *tracing) clearOfBeats() (out []bool, mixed bool) {
 			n++
 		}
 	}
-	if 2*n < len(out) {
-		for k := range out {
-			out[k] = true
-		}
-		return out, true
-	}
-	return out, false
+	return out, 2*n < len(out)
 }
 
 // nearest is where a bump stands out most, the less it counts the farther it lies from
@@ -193,7 +189,7 @@ func (c *tracing) nearest(sums [][]float64, turns []float64, about, from, to int
 				h += d * d
 			}
 		}
-		d := float64(i-about) / c.rate / (reach / 3)
+		d := float64(i-about) / c.rate / (reach / 4)
 		if h *= math.Exp(-d * d); h > most {
 			best, most = i, h
 		}
@@ -240,8 +236,8 @@ func (c *tracing) closest(seg []float64, sums [][]float64, leaders [][]float64, 
 }
 
 // measureP finds onset and offset in the mean of a shape of P.
-func (c *tracing) measureP(s *shape, isClear []bool, mixed bool) {
-	members := slices.DeleteFunc(slices.Clone(s.members), func(k int) bool { return !isClear[k] })
+func (c *tracing) measureP(s *shape) {
+	members := slices.DeleteFunc(slices.Clone(s.members), func(k int) bool { return !c.tells(k) })
 	if len(members) == 0 {
 		members = s.members
 	}
@@ -263,7 +259,7 @@ func (c *tracing) measureP(s *shape, isClear []bool, mixed bool) {
 	}
 	s.before = c.frames(0.16)
 	s.mean = c.average(at, upto, s.before, c.frames(0.16))
-	if mixed {
+	if c.pMixed {
 		from, to := s.before-c.frames(1.2*c.pHalf), s.before+min(next, c.frames(1.2*c.pHalf))
 		for _, x := range s.mean { // on the slope of a T
 			a, b := x[from], x[to]
@@ -295,7 +291,7 @@ func (c *tracing) pr(b int) float64 {
 		return math.NaN()
 	}
 	p, q := c.pShapes[c.pGroup[k]], c.shapes[c.group[b]]
-	if on, ok := c.cleanOnset(); ok && (c.pMixed || p.clear == 0) {
+	if on, ok := c.cleanOnset(); ok && (c.pMixed || 2*p.clear < len(p.members)) {
 		p.span.Onset = on
 	}
 	return float64(c.at[b]-c.pAt[k])/c.rate + q.span.Onset - p.span.Onset

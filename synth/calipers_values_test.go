@@ -182,14 +182,25 @@ func spread(x []float64) float64 {
 	return math.Sqrt(sum / float64(len(x)))
 }
 
-// prs are the PR of the patient's own beats, s: of those whose P is clear of T, unless
-// there are too few.
+// smallBox is how well calipers place a wave that lies on another, s (common practice).
+const smallBox = 0.040
+
+// prs are the PR of the beats of the shape that most often has a P, s. Where some P are clear of T, one that lies
+// on a T is known to a small box only, and counts when it differs by more.
 func (c *tracing) prs() []float64 {
+	conducted, n := 0, map[int]int{}
+	for b, k := range c.look.of {
+		if g := c.group[b]; k >= 0 {
+			if n[g]++; n[g] > n[conducted] {
+				conducted = g
+			}
+		}
+	}
 	var out, onT []float64
 	for b, k := range c.look.of {
 		pr := c.pr(b)
 		switch {
-		case math.IsNaN(pr) || c.group[b] != c.own():
+		case math.IsNaN(pr) || c.group[b] != conducted:
 		case c.pClear[k]:
 			out = append(out, pr)
 		default:
@@ -198,6 +209,12 @@ func (c *tracing) prs() []float64 {
 	}
 	if len(out) < 3 {
 		return append(out, onT...)
+	}
+	usual := median(out)
+	for _, pr := range onT {
+		if math.Abs(pr-usual) > smallBox {
+			out = append(out, pr)
+		}
 	}
 	return out
 }

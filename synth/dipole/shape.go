@@ -283,8 +283,10 @@ func (p *Params) byPath(a *heart.Activation, dst []gaussian) ([]gaussian, ecg.Sp
 	// The slur rises until the bundles take over and runs into their main wave, which
 	// has no initial vector of its own any more.
 	peak := after + 0.48*p.QRS.Duration
-	sd := peak / (edge + 1)
-	dst = append(dst, gaussian{p.Delta.vector(), edge * sd, sd})
+	slur := p.Delta.vector()
+	dst = append(dst, // two bumps, so that no level part lies between it and the rest
+		gaussian{slur.Scale(0.45), 0.5 * peak, 0.5 * peak / edge},
+		gaussian{slur.Scale(0.95), 0.9 * peak, 0.5 * peak / edge})
 	from := len(dst)
 	dst = p.narrow(dst)
 	shift(dst[from:], after)
