@@ -14,6 +14,7 @@ package norms
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"telltrace/synth/ecg"
@@ -55,36 +56,46 @@ type row struct {
 	source         string
 }
 
-// middle is where the row stands on the age scale.
-func (r row) middle() float64 { return (scale(r.from) + scale(r.to)) / 2 }
+// stands is where the row stands: the middle of its band on the age scale, as
+// squared compares it.
+func (r *row) stands() float64 { return (1 + r.from) * (1 + r.to) }
 
-func scale(days float64) float64 { return math.Log1p(days) }
+// squared is an age as stands compares it. Half its logarithm is the age scale, so an
+// order needs no logarithm.
+func squared(age ecg.Age) float64 { return (1 + age.Days()) * (1 + age.Days()) }
+
+// share is how far x is from one place to a later one, 0 when they are the same.
+func share(x, from, to float64) float64 {
+	if from == to {
+		return 0
+	}
+	return math.Log(x/from) / math.Log(to/from)
+}
+
+func mix(a, b, share float64) float64 { return a + share*(b-a) }
 
 // A table is the rows of one publication, in order of age. Its last row may be
 // an adult range of another source, which the row then names.
 type table []row
 
-// at interpolates the table.
-func (t table) at(age ecg.Age) Spread {
-	x := scale(age.Days())
+// at interpolates the table. next is the source of the row after that of the
+// spread's Source, "" when it has no part or is the same.
+func (t table) at(age ecg.Age) (s Spread, next string) {
+	x := squared(age)
 	i := 0
-	for i < len(t) && t[i].middle() <= x {
+	for i < len(t) && t[i].stands() <= x {
 		i++
 	}
-	a, b, w := t[max(i-1, 0)], t[min(i, len(t)-1)], 0.0
-	if a.middle() < b.middle() {
-		w = (x - a.middle()) / (b.middle() - a.middle())
-	}
-	mix := func(p, q float64) float64 { return p + w*(q-p) }
-	source := a.source
+	a, b := &t[max(i-1, 0)], &t[min(i, len(t)-1)]
+	w := share(x, a.stands(), b.stands())
 	if w > 0 && b.source != a.source {
-		source += "; " + b.source
+		next = b.source
 	}
-	return Spread{mix(a.low, b.low), mix(a.centre(), b.centre()), mix(a.high, b.high), source}
+	return Spread{mix(a.low, b.low, w), mix(a.centre(), b.centre(), w), mix(a.high, b.high, w), a.source}, next
 }
 
 // centre is the published middle, or halfway where there is none.
-func (r row) centre() float64 {
+func (r *row) centre() float64 {
 	if math.IsNaN(r.mid) {
 		return (r.low + r.high) / 2
 	}
@@ -99,17 +110,18 @@ func (t table) givesMiddle() bool { return !math.IsNaN(t[0].mid) }
 func combine(age ecg.Age, tables ...table) Norm {
 	aim := Spread{Low: math.Inf(-1), High: math.Inf(1)}
 	accept := Spread{Low: math.Inf(1), High: math.Inf(-1)}
-	var sources []string
+	sources := make([]string, 0, 8)
 	sum, n := 0.0, 0.0
 	for _, t := range tables {
-		s := t.at(age)
+		s, next := t.at(age)
 		aim.Low, aim.High = max(aim.Low, s.Low), min(aim.High, s.High)
 		accept.Low, accept.High = min(accept.Low, s.Low), max(accept.High, s.High)
 		if t.givesMiddle() {
 			sum, n = sum+s.Median, n+1
 		}
-		for source := range strings.SplitSeq(s.Source, "; ") {
-			sources = appendNew(sources, source)
+		sources = appendNew(sources, s.Source)
+		if next != "" {
+			sources = appendNew(sources, next)
 		}
 	}
 	middle := (aim.Low + aim.High) / 2
@@ -117,19 +129,18 @@ func combine(age ecg.Age, tables ...table) Norm {
 		middle = min(max(sum/n, aim.Low), aim.High)
 	}
 	aim.Median, accept.Median = middle, middle
-	aim.Source = "common to " + strings.Join(sources, "; ")
-	accept.Source = "any of " + strings.Join(sources, "; ")
 	if len(sources) == 1 {
 		aim.Source, accept.Source = sources[0], sources[0]
+		return Norm{aim, accept}
 	}
+	all := strings.Join(sources, "; ")
+	aim.Source, accept.Source = "common to "+all, "any of "+all
 	return Norm{aim, accept}
 }
 
 func appendNew(list []string, s string) []string {
-	for _, have := range list {
-		if have == s {
-			return list
-		}
+	if slices.Contains(list, s) {
+		return list
 	}
 	return append(list, s)
 }

@@ -20,9 +20,12 @@ func HeartRate(age ecg.Age) Norm {
 		return Norm{adult, adult}
 	}
 	accept := HeartRateCentiles(age).spread()
-	awake := palsAwake.at(age)
+	awake, next := palsAwake.at(age)
 	aim := Spread{Low: max(accept.Low, awake.Low), High: min(accept.High, awake.High),
 		Source: "common to " + accept.Source + "; " + awake.Source}
+	if next != "" {
+		aim.Source += "; " + next
+	}
 	aim.Median = min(max(accept.Median, aim.Low), aim.High)
 	return Norm{aim, accept}
 }
@@ -37,17 +40,18 @@ func HeartRateAsleep(age ecg.Age) Norm { return combine(age, palsAsleep, palsOld
 
 // RespiratoryRate is the normal number of breaths per minute: Fleming 2011, 1st to
 // 99th centile, with PALS 2015 and 2006.
-func RespiratoryRate(age ecg.Age) Norm {
-	rows := flemingBreaths()
-	t := make(table, 0, len(rows)+1)
-	for _, r := range rows {
+func RespiratoryRate(age ecg.Age) Norm { return combine(age, breaths, palsBreaths, palsOldBreaths) }
+
+// breaths are the centiles as a table.
+var breaths = func() table {
+	var t table
+	for _, r := range flemingBreaths {
 		if r.at < adultFrom {
 			t = append(t, row{r.at, r.at, r.p[0], r.p[3], r.p[6], fleming})
 		}
 	}
-	t = append(t, row{adultFrom, adultFrom, 12, 16, 20, adultUsage})
-	return combine(age, t, palsBreaths, palsOldBreaths)
-}
+	return append(t, row{adultFrom, adultFrom, 12, 16, 20, adultUsage})
+}()
 
 // Systolic is the normal systolic pressure in mmHg, PALS 2015. Its limits are not
 // stated to be percentiles.
