@@ -158,87 +158,114 @@ type Params struct {
 	Pump       Pump
 }
 
-// bound is one checked number: what it is, its value, the range it may have.
-type bound struct {
-	name           string
-	value, low, up float64
+// A check keeps the first parameter that is out of its range. Words are put together
+// only for that one.
+type check struct {
+	focus int // being looked at, counted from 1; 0 for the rest of the heart
+	site  Site
+	err   error
+}
+
+// within wants value from low to up.
+func (c *check) within(what string, value, low, up float64) {
+	if value >= low && value <= up || c.err != nil {
+		return
+	}
+	if c.focus > 0 {
+		what = fmt.Sprintf("focus %d (%s) %s", c.focus, c.site, what)
+	}
+	c.err = fmt.Errorf("heart: %s is %g; allowed is %g to %g", what, value, low, up)
+}
+
+// counts wants a range of whole numbers, the fewest at least so many.
+func (c *check) counts(what string, r [2]int, least int) {
+	const most = 10000
+	if r[0] < least || r[1] < r[0] || r[1] > most {
+		c.within("fewest "+what, float64(r[0]), float64(least), most)
+		c.within("most "+what, float64(r[1]), float64(r[0]), most)
+	}
 }
 
 // Validate refuses a heart that cannot be, naming the parameter and its range.
 func (p Params) Validate() error {
-	bounds := []bound{
-		{"breaths", p.Breaths, 2, 120},
-		{"sinus rate", p.Sinus.Rate, 0, 350},
-		{"sinus RSA share", p.Sinus.RSA, 0, 0.5},
-		{"sinus tide share", p.Sinus.Tide, 0, 0.5},
-		{"sinus jitter share", p.Sinus.Jitter, 0, 0.2},
-		{"atrial refractory time in s", p.Atria, 0.05, 0.5},
-		{"AV node delay in s", p.Node.Delay, 0.02, 1},
-		{"AV node decrement in s", p.Node.Decrement, 0, 1},
-		{"AV node refractory time in s", p.Node.Refractory, 0.02, 2},
-		{"AV node retrograde time in s", p.Node.Retrograde, 0, 0.5},
-		{"QTc in s", p.Ventricles.QTc, 0.2, 0.8},
-		{"pump rest rate", p.Pump.RestRate, 20, 300},
-		{"pump strength", p.Pump.Strength, 0, 2},
-		{"systolic pressure in mmHg", p.Pump.Systolic, p.Pump.Diastolic + 5, 300},
-		{"diastolic pressure in mmHg", p.Pump.Diastolic, 5, 200},
-		{"pulse transit time in s", p.Pump.Transit, 0.06, 0.6},
-	}
-	if p.Node.Decrement > 0 {
-		bounds = append(bounds, bound{"AV node time constant in s", p.Node.Tau, 0.01, 2})
-	}
+	var c check
+	c.within("breaths", p.Breaths, 2, 120)
+	p.Sinus.validate(&c)
+	c.within("atrial refractory time in s", p.Atria, 0.05, 0.5)
+	p.Node.validate(&c)
 	if p.Sinus.Rate > 0 && !p.Node.Blocked {
-		bounds = append(bounds, bound{"AV node delay against the RR interval in s", p.Node.Delay, 0.02, 60 / p.Sinus.Rate})
+		c.within("AV node delay against the RR interval in s", p.Node.Delay, 0.02, 60/p.Sinus.Rate)
 	}
-	bounds = append(bounds,
-		bound{"sinus places", float64(p.Sinus.Shapes), 0, 9},
-		bound{"sinus chance to stay", p.Sinus.Stay, 0, 1},
-		bound{"sinus PR step in s", p.Sinus.Nearer, 0, 0.05},
-		bound{"AV node concealment share", p.Node.Conceal, 0, 1},
-		bound{"atrial fibrillation impulses per s", p.Quiver, 0, 20},
-		bound{"bundle refractory share", p.Bundles.Tired, 0, 1},
-		bound{"accessory path delay in s", p.Path.Delay, 0, 0.3},
-		bound{"accessory path refractory time in s", p.Path.Refractory, 0, 1},
-		bound{"pacer rate", p.Pacer.Rate, 0, 220},
-		bound{"pacer AV time in s", p.Pacer.AV, 0, 0.4})
-	ranges := []struct {
-		name string
-		r    [2]int
-	}{
-		{"beats between sinus pauses", p.Sinus.Gap}, {"beats between blocks below the node", p.His.Gap},
-		{"beats blocked below the node", p.His.Drop}, {"spikes that capture", p.Pacer.Loss},
-		{"spikes without capture", p.Pacer.Lost}, {"spikes between silences", p.Pacer.Silence},
-		{"spikes silenced", p.Pacer.Silenced},
+	c.within("QTc in s", p.Ventricles.QTc, 0.2, 0.8)
+	p.Pump.validate(&c)
+	c.within("atrial fibrillation impulses per s", p.Quiver, 0, 20)
+	c.counts("beats between blocks below the node", p.His.Gap, 0)
+	c.counts("beats blocked below the node", p.His.Drop, 0)
+	c.within("bundle refractory share", p.Bundles.Tired, 0, 1)
+	c.within("accessory path delay in s", p.Path.Delay, 0, 0.3)
+	c.within("accessory path refractory time in s", p.Path.Refractory, 0, 1)
+	p.Pacer.validate(&c)
+	for i := range p.Foci {
+		f := &p.Foci[i]
+		c.focus, c.site = i+1, f.Site
+		f.validate(&c)
 	}
-	for _, r := range ranges {
-		bounds = append(bounds, bound{"fewest " + r.name, float64(r.r[0]), 0, 10000}, bound{"most " + r.name, float64(r.r[1]), float64(r.r[0]), 10000})
+	return c.err
+}
+
+func (s *Sinus) validate(c *check) {
+	c.within("sinus rate", s.Rate, 0, 350)
+	c.within("sinus RSA share", s.RSA, 0, 0.5)
+	c.within("sinus tide share", s.Tide, 0, 0.5)
+	c.within("sinus jitter share", s.Jitter, 0, 0.2)
+	c.counts("beats between sinus pauses", s.Gap, 0)
+	if s.Gap[1] > 0 {
+		c.within("sinus pause in s", s.Pause, 0.2, 20)
 	}
-	if p.Sinus.Gap[1] > 0 {
-		bounds = append(bounds, bound{"sinus pause in s", p.Sinus.Pause, 0.2, 20})
+	c.within("sinus places", float64(s.Shapes), 0, 9)
+	c.within("sinus chance to stay", s.Stay, 0, 1)
+	c.within("sinus PR step in s", s.Nearer, 0, 0.05)
+}
+
+func (n *Node) validate(c *check) {
+	c.within("AV node delay in s", n.Delay, 0.02, 1)
+	c.within("AV node decrement in s", n.Decrement, 0, 1)
+	if n.Decrement > 0 {
+		c.within("AV node time constant in s", n.Tau, 0.01, 2)
 	}
-	for i, f := range p.Foci {
-		name := func(what string) string { return fmt.Sprintf("focus %d (%s) %s", i+1, f.Site, what) }
-		bounds = append(bounds,
-			bound{name("site"), float64(f.Site), float64(Atrium), float64(Ventricle)},
-			bound{name("jitter share"), f.Jitter, 0, 0.4},
-			bound{name("warm-up share"), f.WarmUp, 0, 1},
-			bound{name("time to the atria in s"), f.ToAtria, 0, 0.5})
-		if f.Coupling == 0 || f.Run[1] > 1 {
-			bounds = append(bounds, bound{name("cycle in s"), f.Cycle, 0.1, 30})
-		}
-		if f.Coupling != 0 {
-			bounds = append(bounds,
-				bound{name("coupling in s"), f.Coupling, 0.1, 3},
-				bound{name("fewest beats between bursts"), float64(f.Gap[0]), 1, 10000},
-				bound{name("most beats between bursts"), float64(f.Gap[1]), float64(f.Gap[0]), 10000},
-				bound{name("fewest beats in a burst"), float64(f.Run[0]), 1, 10000},
-				bound{name("most beats in a burst"), float64(f.Run[1]), float64(f.Run[0]), 10000})
-		}
+	c.within("AV node refractory time in s", n.Refractory, 0.02, 2)
+	c.within("AV node retrograde time in s", n.Retrograde, 0, 0.5)
+	c.within("AV node concealment share", n.Conceal, 0, 1)
+}
+
+func (p *Pump) validate(c *check) {
+	c.within("pump rest rate", p.RestRate, 20, 300)
+	c.within("pump strength", p.Strength, 0, 2)
+	c.within("systolic pressure in mmHg", p.Systolic, p.Diastolic+5, 300)
+	c.within("diastolic pressure in mmHg", p.Diastolic, 5, 200)
+	c.within("pulse transit time in s", p.Transit, 0.06, 0.6)
+}
+
+func (p *Pacer) validate(c *check) {
+	c.within("pacer rate", p.Rate, 0, 220)
+	c.within("pacer AV time in s", p.AV, 0, 0.4)
+	c.counts("spikes that capture", p.Loss, 0)
+	c.counts("spikes without capture", p.Lost, 0)
+	c.counts("spikes between silences", p.Silence, 0)
+	c.counts("spikes silenced", p.Silenced, 0)
+}
+
+func (f *Focus) validate(c *check) {
+	c.within("site", float64(f.Site), float64(Atrium), float64(Ventricle))
+	c.within("jitter share", f.Jitter, 0, 0.4)
+	c.within("warm-up share", f.WarmUp, 0, 1)
+	c.within("time to the atria in s", f.ToAtria, 0, 0.5)
+	if f.Coupling == 0 || f.Run[1] > 1 {
+		c.within("cycle in s", f.Cycle, 0.1, 30)
 	}
-	for _, b := range bounds {
-		if !(b.value >= b.low && b.value <= b.up) {
-			return fmt.Errorf("heart: %s is %g; allowed is %g to %g", b.name, b.value, b.low, b.up)
-		}
+	if f.Coupling != 0 {
+		c.within("coupling in s", f.Coupling, 0.1, 3)
+		c.counts("beats between bursts", f.Gap, 1)
+		c.counts("beats in a burst", f.Run, 1)
 	}
-	return nil
 }
