@@ -33,7 +33,7 @@ type leads struct {
 
 // leadsAtOnce is how many frames lie between two places of the stream where a stretch
 // ends: a multiple of dipole's block, which can then be drawn where it is wanted.
-const leadsAtOnce = 256
+const leadsAtOnce = 512
 
 // A mix is a lead that adds base rows.
 type mix struct {
@@ -100,7 +100,14 @@ func combine(out []float64, w [3]float64, rows [][]float64) {
 			out[i] = w[0]*a[i] + w[1]*b[i] + w[2]*c[i]
 		}
 	case w[0] == -1 && w[1] == 1: // lead III
-		for i := range out {
+		i := 0
+		for ; i < len(out)-3; i += 4 {
+			out[i] = b[i] - a[i]
+			out[i+1] = b[i+1] - a[i+1]
+			out[i+2] = b[i+2] - a[i+2]
+			out[i+3] = b[i+3] - a[i+3]
+		}
+		for ; i < len(out); i++ {
 			out[i] = b[i] - a[i]
 		}
 	default:

@@ -193,7 +193,7 @@ func (l leadsAlone) Fill(dst [][]float64) (int, error) {
 }
 
 // note keeps the truth of an activation and hands its stroke to the circulation.
-func (p *Player) note(b dipole.Beat) {
+func (p *Player) note(b *dipole.Beat) {
 	switch b.Chamber {
 	case heart.OfAtria:
 		p.marks.P = append(p.marks.P, b.P)

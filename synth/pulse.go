@@ -74,7 +74,7 @@ func newPulse(p heart.Pump, rr, rate float64, noiseAt int) *pulse {
 
 // eject notes a beat; beats come in time order and before their frame is filled.
 // It returns when the pulse reaches the finger, false when nothing is ejected.
-func (u *pulse) eject(a heart.Activation) (foot float64, ok bool) {
+func (u *pulse) eject(a *heart.Activation) (foot float64, ok bool) {
 	if a.Stroke < 0.02 {
 		return 0, false
 	}

@@ -18,7 +18,7 @@ func TestPulseAtAnyRate(t *testing.T) {
 		u := newPulse(pump, 0.6, rate, 0)
 		u.noise = make([]float64, len(u.noise))
 		for at := -7.0; at < 10; at += 0.6 {
-			_, ok := u.eject(heart.Activation{At: at, RR: 0.6, Stroke: 1})
+			_, ok := u.eject(&heart.Activation{At: at, RR: 0.6, Stroke: 1})
 			require.True(t, ok)
 		}
 		u.settle()

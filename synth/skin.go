@@ -107,18 +107,19 @@ func (s *skin) Fill(dst [][]float64) (int, error) {
 // for its own last sum.
 func (p *place) fill(dst, noise []float64, step int) {
 	level, share := p.noise, 1/float64(step)
-	for i := 0; i+step <= len(dst); i += step {
+	for ; len(dst) >= step; dst, noise = dst[step:], noise[step:] {
 		v0 := p.wander
 		p.wander = p.breath.next() + p.drift.next()
 		slope := (p.wander - v0) * share
 		v1, v2, v3 := v0+slope, v0+2*slope, v0+3*slope
 		slope *= 4
-		for k := i; k+4 <= i+step; k += 4 {
-			out, z := dst[k:k+4:k+4], noise[k:k+4:k+4]
-			out[0] = v0 + level*z[0]
-			out[1] = v1 + level*z[1]
-			out[2] = v2 + level*z[2]
-			out[3] = v3 + level*z[3]
+		out := dst[:step]
+		z := noise[:len(out)]
+		for k := 0; k < len(out)-3; k += 4 {
+			out[k] = v0 + level*z[k]
+			out[k+1] = v1 + level*z[k+1]
+			out[k+2] = v2 + level*z[k+2]
+			out[k+3] = v3 + level*z[k+3]
 			v0 += slope
 			v1 += slope
 			v2 += slope

@@ -8,27 +8,20 @@ import (
 	"telltrace/synth/heart"
 )
 
-// leastMV is where a Gaussian is cut off: each wave stays within a fifth of a
+// leastMV is where a Gaussian is cut off, so that each stays within a third of a
 // microvolt of the endless one.
-const leastMV = 0.0002
+const leastMV = 0.0003
 
-// window is how many standard deviations of a Gaussian of the given height (mV) are
-// drawn, at the least. Two steps are quicker than the root of a logarithm, and than
-// more steps.
+// window is how many standard deviations of a Gaussian of the given height (mV) rise
+// above leastMV: to be quick, that of the next power of two of it.
 func window(height float64) float64 {
-	switch {
-	case height < 0.14:
-		return 3.62 // exp(-3.62^2/2) of 0.14 mV is leastMV
-	case height < 4.9:
-		return 4.5
-	default:
-		return math.Sqrt(2 * math.Log(height/leastMV))
-	}
+	binary := int(math.Float64bits(height/leastMV)>>52) - 1022 // as of math.Frexp
+	return math.Sqrt(2 * math.Ln2 * float64(max(binary, 0)))
 }
 
 // block is how many frames are made at a time. Blocks lie at fixed places of the
 // stream, so samples do not depend on how it is read.
-const block = 256
+const block = 512
 
 // lookahead is how far a Gaussian may reach before the onset of its activation, s.
 const lookahead = 0.25
@@ -37,13 +30,14 @@ const lookahead = 0.25
 const longest = 3
 
 // A wave is a Gaussian being drawn by a second-order recurrence: the ratio of
-// neighbouring samples of a Gaussian is itself a geometric series, so a sample
-// costs two multiplications and no exponential.
+// neighbouring samples of a Gaussian is itself a geometric series, so a sample costs
+// a multiplication or two and no exponential. Even and odd frames have a recurrence
+// each, so that neither waits for the other.
 type wave struct {
-	start, end int64 // frames
-	g, ratio   float64
-	curve      float64
-	amp        [3]float64 // by row
+	start, end int64      // frames
+	g, h       [3]float64 // the next sample and the one after it, mV, by row
+	r, s       float64    // what they are multiplied with to give the next of their kind
+	c          float64    // what r and s are multiplied with
 }
 
 // A Player draws a heart over what is there without one. It is an ecg.Source with
@@ -67,12 +61,13 @@ type Player struct {
 	later   []change // shapes to come, in time order
 	rng     *rand.Rand
 
-	onBeat func(Beat)
+	beat   Beat // being told
+	onBeat func(*Beat)
 }
 
 // A Beat is one activation as it was drawn, for whoever listens.
 type Beat struct {
-	heart.Activation
+	*heart.Activation
 	P    ecg.Span // atrial activations
 	Beat ecg.Beat // ventricular activations, without P
 }
@@ -80,8 +75,9 @@ type Beat struct {
 // NewPlayer draws heart h, which must start at or before time 0, at rate Hz, over
 // ground, whose rows (two or three, as many as asked for) are those of Base. Each
 // activation is handed to onBeat, in time order, at least a block before its frames
-// are read; those before time 0 already here.
-func NewPlayer(h *heart.Heart, p Params, rate float64, ground ecg.Source, rows int, rng *rand.Rand, onBeat func(Beat)) *Player {
+// are read; those before time 0 already here. What is handed over is good during the
+// call.
+func NewPlayer(h *heart.Heart, p Params, rate float64, ground ecg.Source, rows int, rng *rand.Rand, onBeat func(*Beat)) *Player {
 	pl := &Player{heart: h, p: p, rate: rate, ground: ground, drawn: rows, rng: rng, onBeat: onBeat,
 		waves: make([]wave, 0, 32), scratch: make([]gaussian, 0, 16)}
 	pl.p.makeReady()
@@ -162,11 +158,11 @@ func (p *Player) draw() {
 	}
 	first, last := p.next, p.next+block
 	for {
-		a, ok := p.heart.Next(float64(last)/p.rate + lookahead)
-		if !ok {
+		a := p.heart.Next(float64(last)/p.rate + lookahead)
+		if a == nil {
 			break
 		}
-		p.add(&a)
+		p.add(a)
 	}
 	p.changeUntil(float64(first) / p.rate)
 	quivering := p.quiver[:0]
@@ -207,75 +203,80 @@ func (p *Player) drawWave(w *wave, first, last int64) {
 	}
 	if p.drawn == 2 {
 		w.draw2(p.rows[0][from:to], p.rows[1][from:to])
-		return
+	} else {
+		w.draw3(p.rows[0][from:to], p.rows[1][from:to], p.rows[2][from:to])
 	}
-	w.draw3(p.rows[0][from:to], p.rows[1][from:to], p.rows[2][from:to])
+	if (to-from)%2 == 1 {
+		for row := range w.g {
+			w.g[row], w.h[row] = w.h[row], w.g[row]*w.r
+		}
+		w.r, w.s = w.s, w.r*w.c
+	}
 }
 
-// pairs makes two recurrences of one, for even and for odd frames: neither waits
-// for the other's multiplications. g and h are the first two samples, r and s what
-// the next ones of their kind are multiplied with, c what r and s are.
-func (w *wave) pairs() (g, h, r, s, c float64) {
-	c2 := w.curve * w.curve
-	r = w.ratio * w.ratio * w.curve
-	return w.g, w.g * w.ratio, r, r * c2, c2 * c2
-}
-
-// draw2 adds the next samples to two rows of equal length.
+// draw2 adds the next samples to two rows of equal length. After an odd number of
+// them the recurrences are an even number on.
 func (w *wave) draw2(a, b []float64) {
 	b = b[:len(a)]
-	g, h, r, s, c := w.pairs()
-	wa, wb := w.amp[0], w.amp[1]
+	ga, gb, ha, hb := w.g[0], w.g[1], w.h[0], w.h[1]
+	r, s, c := w.r, w.s, w.c
 	i := 0
-	for ; i+1 < len(a) && i+1 < len(b); i += 2 {
-		a[i] += wa * g
-		b[i] += wb * g
-		a[i+1] += wa * h
-		b[i+1] += wb * h
-		g *= r
-		h *= s
+	for ; i < len(a)-1; i += 2 {
+		a[i] += ga
+		b[i] += gb
+		a[i+1] += ha
+		b[i+1] += hb
+		ga *= r
+		gb *= r
+		ha *= s
+		hb *= s
 		r *= c
 		s *= c
 	}
 	if i < len(a) {
-		a[i] += wa * g
-		b[i] += wb * g
-		g, h = h, g*r
+		a[i] += ga
+		b[i] += gb
 	}
-	w.g, w.ratio = g, h/g
+	w.g[0], w.g[1], w.h[0], w.h[1] = ga, gb, ha, hb
+	w.r, w.s = r, s
 }
 
-// draw3 adds the next samples to three rows of equal length.
+// draw3 adds the next samples to three rows of equal length, as draw2 does.
 func (w *wave) draw3(a, b, d []float64) {
 	b, d = b[:len(a)], d[:len(a)]
-	g, h, r, s, c := w.pairs()
-	wa, wb, wd := w.amp[0], w.amp[1], w.amp[2]
+	ga, gb, gd, ha, hb, hd := w.g[0], w.g[1], w.g[2], w.h[0], w.h[1], w.h[2]
+	r, s, c := w.r, w.s, w.c
 	i := 0
-	for ; i+1 < len(a); i += 2 {
-		a[i] += wa * g
-		b[i] += wb * g
-		d[i] += wd * g
-		a[i+1] += wa * h
-		b[i+1] += wb * h
-		d[i+1] += wd * h
-		g *= r
-		h *= s
+	for ; i < len(a)-1; i += 2 {
+		a[i] += ga
+		b[i] += gb
+		d[i] += gd
+		a[i+1] += ha
+		b[i+1] += hb
+		d[i+1] += hd
+		ga *= r
+		gb *= r
+		gd *= r
+		ha *= s
+		hb *= s
+		hd *= s
 		r *= c
 		s *= c
 	}
 	if i < len(a) {
-		a[i] += wa * g
-		b[i] += wb * g
-		d[i] += wd * g
-		g, h = h, g*r
+		a[i] += ga
+		b[i] += gb
+		d[i] += gd
 	}
-	w.g, w.ratio = g, h/g
+	w.g[0], w.g[1], w.g[2], w.h[0], w.h[1], w.h[2] = ga, gb, gd, ha, hb, hd
+	w.r, w.s = r, s
 }
 
 // add shapes an activation and starts its waves.
 func (p *Player) add(a *heart.Activation) {
 	p.changeUntil(a.At)
-	out := Beat{Activation: *a}
+	out := &p.beat
+	*out = Beat{Activation: a}
 	p.scratch = p.scratch[:0]
 	switch a.Chamber {
 	case heart.OfAtria:
@@ -285,17 +286,13 @@ func (p *Player) add(a *heart.Activation) {
 	case heart.Spike:
 		p.scratch = append(p.scratch, gaussian{p.p.Spike, 0, spikeSD})
 	}
-	if a.At+longest < float64(p.next)/p.rate {
-		p.onBeat(out) // its waves are over before the stream begins
-		return
-	}
-	breath := math.Sin(p.heart.Breath(a.At))
-	leads := turnedLeads(p.p.AxisSway*breath, 1+p.p.Swell*breath)
-	widths := &p.widths[a.Chamber]
-	for i := range p.scratch {
-		g := &p.scratch[i]
-		amp := [3]float64{g.amp.Dot(leads[0]), g.amp.Dot(leads[1]), g.amp.Dot(leads[2])}
-		p.start(amp, a.At+g.centre, g.sd, &widths[i%len(widths)])
+	if a.At+longest >= float64(p.next)/p.rate { // else its waves are over before the stream begins
+		breath := math.Sin(p.heart.Breath(a.At))
+		leads := turnedLeads(p.p.AxisSway*breath, 1+p.p.Swell*breath)
+		widths := &p.widths[a.Chamber]
+		for i := range p.scratch {
+			p.start(&p.scratch[i], a.At, &leads, &widths[i%len(widths)])
+		}
 	}
 	p.onBeat(out)
 }
@@ -321,26 +318,31 @@ func (p *Player) turned(a *heart.Activation) float64 {
 // from its centre it is exp(k t^2) high, and neighbouring ratios are curve apart.
 type width struct{ sd, k, curve float64 }
 
-// start begins a Gaussian: its heights in Base (mV), centre and standard deviation
-// (s). known is the width last seen in its place, often the same.
-func (p *Player) start(amp [3]float64, centre, sd float64, known *width) {
-	centre, sd = centre*p.rate, sd*p.rate // frames from here on
+// start begins a Gaussian of an activation at time at (s), seen in leads. known is the
+// width last seen in its place, often the same.
+func (p *Player) start(g *gaussian, at float64, leads *[3]Vector, known *width) {
+	centre, sd := (at+g.centre)*p.rate, g.sd*p.rate // frames from here on
+	amp := [3]float64{g.amp.Dot(leads[0]), g.amp.Dot(leads[1]), g.amp.Dot(leads[2])}
+	// Lead III is the difference of the first two.
+	reach := window(max(math.Abs(amp[0])+math.Abs(amp[1]), math.Abs(amp[2]))) * sd
+	first, end := max(int64(centre-reach)+1, p.next), int64(centre+reach)+1
+	if end <= first {
+		return // over before the stream began, or too low to be seen
+	}
 	if known.sd != sd {
 		k := -0.5 / (sd * sd)
 		*known = width{sd, k, math.Exp(2 * k)}
 	}
-	// Lead III is the difference of the first two.
-	reach := window(max(math.Abs(amp[0])+math.Abs(amp[1]), math.Abs(amp[2]))) * sd
-	first, last := math.Ceil(centre-reach), math.Floor(centre+reach)
-	if now := float64(p.next); first < now {
-		if last < now {
-			return // over before the stream began
-		}
-		first = now
-	}
-	t, k := first-centre, known.k
+	t, k, c := float64(first)-centre, known.k, known.curve
+	height, ratio := exp(k*t*t), exp(k*(2*t+1))
 	p.waves = append(p.waves, wave{})
 	w := &p.waves[len(p.waves)-1]
-	w.start, w.end, w.amp = int64(first), int64(last)+1, amp
-	w.g, w.ratio, w.curve = math.Exp(k*t*t), math.Exp(k*(2*t+1)), known.curve
+	w.start, w.end = first, end
+	for row := range amp {
+		w.g[row] = amp[row] * height
+		w.h[row] = w.g[row] * ratio
+	}
+	w.r = ratio * ratio * c
+	c *= c
+	w.s, w.c = w.r*c, c*c
 }

@@ -20,7 +20,7 @@ func quivering(t *testing.T, f Fibrillation, rate, seconds float64, seed uint64)
 	h, _ := adult()
 	h.Sinus.Rate, h.Foci, h.Ventricles.Fibrillating = 0, []heart.Focus{}, true
 	dst := rows(int(seconds * rate))
-	_, err := play(t, h, Params{Fibrillate: f}, rate, seed, func(Beat) {}).Fill(dst)
+	_, err := play(t, h, Params{Fibrillate: f}, rate, seed, func(*Beat) {}).Fill(dst)
 	require.NoError(t, err)
 	return dst[slices.Index(Base, ecg.II)]
 }

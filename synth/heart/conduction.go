@@ -12,11 +12,11 @@ func (h *Heart) exciteAtria(t float64, from ecg.Origin, focus int, retrograde bo
 		return
 	}
 	h.lastAtrial = t
-	a := Activation{At: t, Chamber: OfAtria, Origin: from, Focus: focus, Retrograde: retrograde}
+	a := h.emit(t, OfAtria, from)
+	a.Focus, a.Retrograde = focus, retrograde
 	if from == ecg.OriginSinus {
 		a.Place = h.place
 	}
-	h.emit(a)
 	h.sensedAtria(t)
 	h.coupleAtria(t, from)
 	if from != ecg.OriginSinus && h.p.Sinus.Rate > 0 {
@@ -33,7 +33,7 @@ func (h *Heart) exciteAtria(t float64, from ecg.Origin, focus int, retrograde bo
 
 // enterNodeFromAbove: p is the onset of the P wave it comes from, NaN for none.
 func (h *Heart) enterNodeFromAbove(t float64, from ecg.Origin, focus int, p float64) {
-	n := h.p.Node
+	n := &h.p.Node
 	recovery := t - h.nodeLast
 	if n.Blocked || h.inNode {
 		return
@@ -54,13 +54,13 @@ func (h *Heart) enterNodeFromAbove(t float64, from ecg.Origin, focus int, p floa
 
 // enterNodeFromBelow: a wave from the ventricles meets one from above and both
 // die; or finds the node ready, leaves it refractory, and may go on to the atria.
-func (h *Heart) enterNodeFromBelow(e event) {
+func (h *Heart) enterNodeFromBelow(e *event) {
 	if h.p.Node.Blocked {
 		return
 	}
 	if h.inNode {
 		h.inNode = false
-		h.nodeTag++ // the wave from above is gone
+		h.cancel(nodeExits) // the wave from above is gone
 		h.nodeLast = e.at
 		return
 	}
@@ -87,7 +87,8 @@ func (h *Heart) exciteVentricles(t float64, from ecg.Origin, focus int, p float6
 	if rr < ventricularERP*h.p.Ventricles.QTc*math.Sqrt(math.Min(h.laggedRR, h.lastRR)) {
 		return false
 	}
-	a := Activation{At: t, Chamber: OfVentricles, Origin: from, Focus: focus, P: p, RR: rr, QT: qt, NodeAfter: math.Inf(1)}
+	a := h.emit(t, OfVentricles, from)
+	a.Focus, a.P, a.RR, a.QT, a.NodeAfter = focus, p, rr, qt, math.Inf(1)
 	if from != ecg.OriginVentricular && from != ecg.OriginPaced {
 		a.Bundle = h.bundle(rr)
 	}
@@ -98,7 +99,6 @@ func (h *Heart) exciteVentricles(t float64, from ecg.Origin, focus int, p float6
 	if !h.p.Ventricles.Steady || from != ecg.OriginVentricular {
 		h.laggedRR += (rr - h.laggedRR) * (1 - math.Exp(-rr/qtMemory))
 	}
-	h.emit(a)
 	h.sensedVentricles(t)
 	h.resetFoci(t, from)
 	return true
@@ -163,7 +163,7 @@ func (h *Heart) enterPath(t float64, from ecg.Origin, p float64) {
 }
 
 // byPath excites the ventricles where the path ends.
-func (h *Heart) byPath(e event) {
+func (h *Heart) byPath(e *event) {
 	if !h.exciteVentricles(e.at, e.from, -1, e.p) {
 		return
 	}

@@ -10,6 +10,7 @@ package heart
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"telltrace/synth/ecg"
 )
@@ -91,13 +92,11 @@ type event struct {
 	at    float64
 	kind  eventKind
 	focus int
-	tag   int     // stale when it differs from the generation kept by the heart
 	p     float64 // nodeExits: onset of the P wave it belongs to
 	from  ecg.Origin
 }
 
 type focusState struct {
-	tag  int
 	wait int // beats from above still to come before the next burst
 	left int // beats left in the burst
 	nth  int // beats of this focus in a row
@@ -112,19 +111,17 @@ type Heart struct {
 	next   []Params // hearts it will become, by event.focus
 	events []event  // unordered and never long: a handful at a time
 	out    []Activation
+	given  Activation // by Next
 
 	breath, tide float64 // phases, rad
 
 	lastAtrial      float64
-	sinusTag        int
-	nodeTag         int
 	nodeLast        float64 // when the node last conducted or was entered
 	inNode          bool    // a wave from above is on its way through
 	lastVentricular float64
 	lastRR          float64 // the interval before that beat
 	laggedRR        float64
 	lastPath        float64
-	quiverTag       int
 	hisCount        counter
 	pauses          counter
 	place           int // of the sinus pacemaker
@@ -159,13 +156,9 @@ func New(p Params, start float64, rng *rand.Rand) (*Heart, error) {
 
 // startFoci lets the foci of the present heart begin at time t.
 func (h *Heart) startFoci(t float64) {
-	tag := 0 // above every tag that is still on its way
-	for _, f := range h.foci {
-		tag = max(tag, f.tag+1)
-	}
+	h.events = slices.DeleteFunc(h.events, func(e event) bool { return e.kind == focusFires })
 	h.foci = make([]focusState, len(h.p.Foci))
 	for i, f := range h.p.Foci {
-		h.foci[i].tag = tag
 		switch {
 		case f.Coupling > 0:
 			h.foci[i].wait = between(h.rng, f.Gap)
@@ -197,15 +190,15 @@ func (h *Heart) become(t float64, p Params) {
 	h.hisCount, h.pauses = newCounter(h.rng, p.His.Gap), newCounter(h.rng, p.Sinus.Gap)
 	switch {
 	case p.Sinus.Rate == 0:
-		h.sinusTag++ // what it had planned does not happen
+		h.cancel(sinusFires)
 	case silent:
 		h.schedule(event{at: t + h.sinusInterval(t), kind: sinusFires})
 	}
 	if p.Quiver > 0 {
 		h.schedule(event{at: t, kind: atriaQuiver})
 	}
-	h.pacer.atriumTag++
-	h.pacer.chamberTag++
+	h.cancel(atriumPaced)
+	h.cancel(chamberPaced)
 	h.startPacer(t)
 	h.startFoci(t)
 }
@@ -228,33 +221,31 @@ func (p Params) SettledRR() float64 {
 // inspiration.
 func (h *Heart) Breath(t float64) float64 { return 2*math.Pi*h.p.Breaths/60*t + h.breath }
 
-// Next returns the next activation whose onset lies before the given time, false
-// when there is none. Later calls with a later time go on from there; what comes
-// out does not depend on how the time is divided into calls.
-func (h *Heart) Next(before float64) (Activation, bool) {
+// Next returns the next activation whose onset lies before the given time, nil when
+// there is none; it is good until the next call. Later calls with a later time go on
+// from there; what comes out does not depend on how the time is divided into calls.
+func (h *Heart) Next(before float64) *Activation {
 	for {
 		i := h.earliest()
-		if len(h.out) > 0 {
-			first := h.out[0]
-			settled := i < 0 || h.events[i].at > first.At+h.window()
-			if settled {
-				if first.At >= before {
-					return Activation{}, false
-				}
-				h.out = h.out[:copy(h.out, h.out[1:])]
-				if first.Chamber == OfVentricles {
-					first.Stroke = h.pump.beat(&h.p.Pump, &first, atriaHelped(&first))
-				}
-				return first, true
+		if len(h.out) > 0 && (i < 0 || h.events[i].at > h.out[0].At+h.window()) { // nothing can change it any more
+			if h.out[0].At >= before {
+				return nil
 			}
+			a := &h.given
+			*a = h.out[0]
+			h.out = h.out[:copy(h.out, h.out[1:])]
+			if a.Chamber == OfVentricles {
+				a.Stroke = h.pump.beat(&h.p.Pump, a, atriaHelped(a))
+			}
+			return a
 		}
 		if i < 0 || h.events[i].at >= before+h.window() {
-			return Activation{}, false
+			return nil
 		}
 		e := h.events[i]
 		h.events[i] = h.events[len(h.events)-1]
 		h.events = h.events[:len(h.events)-1]
-		h.handle(e)
+		h.handle(&e)
 	}
 }
 
@@ -262,56 +253,59 @@ func (h *Heart) Next(before float64) (Activation, bool) {
 // are broken by kind and focus so that the order is fixed.
 func (h *Heart) earliest() int {
 	best := -1
-	for i, e := range h.events {
-		if best < 0 || e.at < h.events[best].at ||
-			e.at == h.events[best].at && (e.kind < h.events[best].kind || e.kind == h.events[best].kind && e.focus < h.events[best].focus) {
+	for i := range h.events {
+		if best < 0 || h.events[i].before(&h.events[best]) {
 			best = i
 		}
 	}
 	return best
 }
 
+func (e *event) before(o *event) bool {
+	if e.at != o.at {
+		return e.at < o.at
+	}
+	return e.kind < o.kind || e.kind == o.kind && e.focus < o.focus
+}
+
+// schedule puts an event in the place of the one it replaces.
 func (h *Heart) schedule(e event) {
-	switch e.kind {
-	case sinusFires:
-		h.sinusTag++
-		e.tag = h.sinusTag
-	case focusFires:
-		h.foci[e.focus].tag++
-		e.tag = h.foci[e.focus].tag
-	case nodeExits:
-		h.nodeTag++
-		e.tag = h.nodeTag
-	case atriaQuiver:
-		h.quiverTag++
-		e.tag = h.quiverTag
-	case atriumPaced:
-		h.pacer.atriumTag++
-		e.tag = h.pacer.atriumTag
-	case chamberPaced:
-		h.pacer.chamberTag++
-		e.tag = h.pacer.chamberTag
+	for i := range h.events {
+		if e.replaces(&h.events[i]) {
+			h.events[i] = e
+			return
+		}
 	}
 	h.events = append(h.events, e)
 }
 
-func (h *Heart) handle(e event) {
+// replaces reports whether o does not happen once e is to come: a pacemaker waits for
+// one time only, and the node holds one wave.
+func (e *event) replaces(o *event) bool {
+	switch e.kind {
+	case focusFires:
+		return o.kind == focusFires && o.focus == e.focus
+	case sinusFires, nodeExits, atriaQuiver, atriumPaced, chamberPaced:
+		return o.kind == e.kind
+	default:
+		return false
+	}
+}
+
+// cancel takes back what was to come.
+func (h *Heart) cancel(kind eventKind) {
+	h.events = slices.DeleteFunc(h.events, func(e event) bool { return e.kind == kind })
+}
+
+func (h *Heart) handle(e *event) {
 	switch e.kind {
 	case sinusFires:
-		if e.tag != h.sinusTag {
-			return
-		}
 		h.schedule(event{at: e.at + h.sinusInterval(e.at), kind: sinusFires})
 		h.movePlace()
 		h.exciteAtria(e.at, ecg.OriginSinus, -1, false)
 	case focusFires:
-		if e.focus < len(h.foci) && e.tag == h.foci[e.focus].tag {
-			h.fire(e)
-		}
+		h.fire(e)
 	case nodeExits:
-		if e.tag != h.nodeTag {
-			return
-		}
 		h.inNode, h.nodeLast = false, e.at
 		if h.p.His.Gap[1] > 0 && h.hisCount.blocks(h.rng, h.p.His.Gap, h.p.His.Drop) {
 			return
@@ -324,7 +318,7 @@ func (h *Heart) handle(e event) {
 	case changes:
 		h.become(e.at, h.next[e.focus])
 	case atriaQuiver:
-		if h.p.Quiver == 0 || e.tag != h.quiverTag {
+		if h.p.Quiver == 0 {
 			return
 		}
 		h.schedule(event{at: e.at + (0.35+0.65*h.rng.ExpFloat64())/h.p.Quiver, kind: atriaQuiver})
@@ -337,18 +331,20 @@ func (h *Heart) handle(e event) {
 	}
 }
 
-// emit puts an activation in its place in time.
-func (h *Heart) emit(a Activation) {
+// emit makes room for an activation at its place in time.
+func (h *Heart) emit(at float64, c Chamber, from ecg.Origin) *Activation {
 	i := len(h.out)
-	h.out = append(h.out, a)
-	for ; i > 0 && h.out[i-1].At > a.At; i-- {
+	h.out = append(h.out, Activation{})
+	for ; i > 0 && h.out[i-1].At > at; i-- {
 		h.out[i] = h.out[i-1]
 	}
-	h.out[i] = a
+	a := &h.out[i]
+	*a = Activation{At: at, Chamber: c, Origin: from}
+	return a
 }
 
 func (h *Heart) sinusInterval(t float64) float64 {
-	s := h.p.Sinus
+	s := &h.p.Sinus
 	if s.Gap[1] > 0 && h.pauses.blocks(h.rng, s.Gap, [2]int{1, 1}) {
 		return s.Pause
 	}
@@ -357,8 +353,8 @@ func (h *Heart) sinusInterval(t float64) float64 {
 }
 
 // fire lets a focus fire and sets its next time.
-func (h *Heart) fire(e event) {
-	f, state := h.p.Foci[e.focus], &h.foci[e.focus]
+func (h *Heart) fire(e *event) {
+	f, state := &h.p.Foci[e.focus], &h.foci[e.focus]
 	excited := false
 	switch f.Site {
 	case Atrium:
@@ -367,7 +363,7 @@ func (h *Heart) fire(e event) {
 	case Junction:
 		if h.inNode {
 			h.inNode = false
-			h.nodeTag++
+			h.cancel(nodeExits)
 		}
 		h.nodeLast = e.at
 		excited = h.exciteVentricles(e.at, ecg.OriginJunctional, e.focus, math.NaN())
@@ -400,8 +396,8 @@ func (h *Heart) fire(e event) {
 
 // resetFoci tells the foci that the ventricles have beaten.
 func (h *Heart) resetFoci(t float64, from ecg.Origin) {
-	for i, f := range h.p.Foci {
-		state := &h.foci[i]
+	for i := range h.p.Foci {
+		f, state := &h.p.Foci[i], &h.foci[i]
 		switch {
 		case f.Escape:
 			if from != originOf(f.Site) {
@@ -417,8 +413,8 @@ func (h *Heart) resetFoci(t float64, from ecg.Origin) {
 
 // coupleAtria tells the atrial foci that the sinus node has beaten.
 func (h *Heart) coupleAtria(t float64, from ecg.Origin) {
-	for i, f := range h.p.Foci {
-		if f.Coupling > 0 && f.Site == Atrium && from == ecg.OriginSinus && h.foci[i].left == 0 {
+	for i := range h.p.Foci {
+		if f := &h.p.Foci[i]; f.Coupling > 0 && f.Site == Atrium && from == ecg.OriginSinus && h.foci[i].left == 0 {
 			h.couple(t, i)
 		}
 	}
@@ -426,7 +422,7 @@ func (h *Heart) coupleAtria(t float64, from ecg.Origin) {
 
 // couple counts a beat from elsewhere and begins the next burst when it is due.
 func (h *Heart) couple(t float64, focus int) {
-	f, state := h.p.Foci[focus], &h.foci[focus]
+	f, state := &h.p.Foci[focus], &h.foci[focus]
 	state.wait--
 	if state.wait <= 0 {
 		state.left = between(h.rng, f.Run)
@@ -447,7 +443,7 @@ func originOf(s Site) ecg.Origin {
 
 // movePlace lets the sinus pacemaker wander.
 func (h *Heart) movePlace() {
-	s := h.p.Sinus
+	s := &h.p.Sinus
 	if s.Shapes > 1 && h.rng.Float64() >= s.Stay {
 		h.place = (h.place + 1 + h.rng.IntN(s.Shapes-1)) % s.Shapes
 	}

@@ -123,12 +123,12 @@ func TestNextInAnySteps(t *testing.T) {
 		for now := 0.0; now < 30; {
 			now = math.Min(now+0.4*rng.Float64()*rng.Float64(), 30)
 			for {
-				a, ok := h.Next(now)
-				if !ok {
+				a := h.Next(now)
+				if a == nil {
 					break
 				}
 				require.Less(t, a.At, now)
-				parts = append(parts, a)
+				parts = append(parts, *a)
 			}
 		}
 		require.Equal(t, whole, lines(parts), "heart %d", n)
@@ -141,8 +141,7 @@ func TestSameSeedSameHeart(t *testing.T) {
 	assert.NotEqual(t, lines(beat(t, p, 5, 30)), lines(beat(t, p, 6, 30)))
 }
 
-// Over an hour no event is left behind: a handful are waiting at any time. The most
-// are outdated escapes, one for each beat within an escape interval.
+// Over an hour no event is left behind: a handful are waiting at any time.
 func TestEventsDoNotPileUp(t *testing.T) {
 	rng := rand.New(rand.NewPCG(14, 0))
 	for n := range 12 {
@@ -151,12 +150,12 @@ func TestEventsDoNotPileUp(t *testing.T) {
 		require.NoError(t, err)
 		events, waiting := 0, 0
 		for {
-			if _, ok := h.Next(3600); !ok {
+			if h.Next(3600) == nil {
 				break
 			}
 			events, waiting = max(events, len(h.events)), max(waiting, len(h.out))
 		}
-		assert.LessOrEqual(t, events, 40, "heart %d", n)
+		assert.LessOrEqual(t, events, 12, "heart %d", n)
 		assert.LessOrEqual(t, waiting, 8, "heart %d", n)
 	}
 }

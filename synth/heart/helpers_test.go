@@ -38,11 +38,11 @@ func beat(t *testing.T, p Params, seed uint64, until float64) []Activation {
 	require.NoError(t, err)
 	var out []Activation
 	for {
-		a, ok := h.Next(until)
-		if !ok {
+		a := h.Next(until)
+		if a == nil {
 			return out
 		}
-		out = append(out, a)
+		out = append(out, *a)
 	}
 }
 

@@ -8,12 +8,11 @@ import (
 
 // pacerState is what a stimulator remembers.
 type pacerState struct {
-	atriumTag, chamberTag int
-	loss, silence         counter
+	loss, silence counter
 }
 
 func (h *Heart) startPacer(start float64) {
-	p := h.p.Pacer
+	p := &h.p.Pacer
 	if p.Rate == 0 {
 		return
 	}
@@ -28,7 +27,7 @@ func (h *Heart) startPacer(start float64) {
 
 // sensedAtria restarts the pacer's waits at an atrial beat.
 func (h *Heart) sensedAtria(t float64) {
-	p := h.p.Pacer
+	p := &h.p.Pacer
 	if p.Rate == 0 || !p.Atrium || p.Deaf {
 		return
 	}
@@ -40,12 +39,12 @@ func (h *Heart) sensedAtria(t float64) {
 
 // sensedVentricles restarts the ventricular wait at a ventricular beat.
 func (h *Heart) sensedVentricles(t float64) {
-	p := h.p.Pacer
+	p := &h.p.Pacer
 	if p.Rate == 0 || !p.Chamber || p.Deaf {
 		return
 	}
 	if p.Atrium {
-		h.pacer.chamberTag++ // the beat has come, no spike is needed
+		h.cancel(chamberPaced) // the beat has come, no spike is needed
 		return
 	}
 	h.schedule(event{at: t + 60/p.Rate, kind: chamberPaced})
@@ -53,11 +52,8 @@ func (h *Heart) sensedVentricles(t float64) {
 
 // pace gives a spike whose wait is over, unless the pacer is silent, and excites
 // its chamber, unless capture is lost or the chamber is refractory.
-func (h *Heart) pace(e event) {
-	p, atrial := h.p.Pacer, e.kind == atriumPaced
-	if atrial && e.tag != h.pacer.atriumTag || !atrial && e.tag != h.pacer.chamberTag {
-		return
-	}
+func (h *Heart) pace(e *event) {
+	p, atrial := &h.p.Pacer, e.kind == atriumPaced
 	again := event{at: e.at + 60/p.Rate, kind: e.kind}
 	if atrial || !p.Atrium {
 		h.schedule(again) // sensing will put it off
@@ -69,7 +65,7 @@ func (h *Heart) pace(e event) {
 	if atrial {
 		chamber = OfAtria
 	}
-	h.emit(Activation{At: e.at, Chamber: Spike, Origin: ecg.OriginPaced, Focus: int(chamber)})
+	h.emit(e.at, Spike, ecg.OriginPaced).Focus = int(chamber)
 	if atrial && p.Chamber && p.Deaf {
 		h.schedule(event{at: e.at + p.AV, kind: chamberPaced})
 	}

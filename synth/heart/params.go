@@ -98,7 +98,7 @@ func (n Node) AtRate(pr, rate float64) Node {
 	return n
 }
 
-func (n Node) extra(recovery float64) float64 {
+func (n *Node) extra(recovery float64) float64 {
 	if n.Decrement == 0 {
 		return 0
 	}
