@@ -12,11 +12,19 @@ import (
 // microvolt of the endless one.
 const leastMV = 0.0003
 
-// window is how many standard deviations of a Gaussian of the given height (mV) rise
-// above leastMV: to be quick, that of the next power of two of it.
+// windows are how many standard deviations of a Gaussian rise above leastMV, by the
+// exponent of the power of two next above its height in leastMV.
+var windows = func() (w [32]float64) {
+	for i := range w {
+		w[i] = math.Sqrt(2 * math.Ln2 * float64(i))
+	}
+	return w
+}()
+
+// window is that of a height in mV.
 func window(height float64) float64 {
-	binary := int(math.Float64bits(height/leastMV)>>52) - 1022 // as of math.Frexp
-	return math.Sqrt(2 * math.Ln2 * float64(max(binary, 0)))
+	exponent := int(math.Float64bits(height*(1/leastMV))>>52) - 1022 // as of math.Frexp
+	return windows[min(max(exponent, 0), len(windows)-1)]
 }
 
 // block is how many frames are made at a time. Blocks lie at fixed places of the
@@ -172,16 +180,15 @@ func (p *Player) draw() {
 		}
 	}
 	p.quiver = quivering
-	for i := 0; i < len(p.waves); {
+	going := p.waves[:0]
+	for i := range p.waves {
 		w := &p.waves[i]
 		p.drawWave(w, first, last)
 		if w.end > last {
-			i++
-			continue
+			going = append(going, *w)
 		}
-		*w = p.waves[len(p.waves)-1] // its place is taken by another
-		p.waves = p.waves[:len(p.waves)-1]
 	}
+	p.waves = going
 	p.next = last
 }
 
@@ -288,7 +295,7 @@ func (p *Player) add(a *heart.Activation) {
 	}
 	if a.At+longest >= float64(p.next)/p.rate { // else its waves are over before the stream begins
 		breath := math.Sin(p.heart.Breath(a.At))
-		leads := turnedLeads(p.p.AxisSway*breath, 1+p.p.Swell*breath)
+		leads := turnedLeads(p.p.made.sway*breath, 1+p.p.Swell*breath)
 		widths := &p.widths[a.Chamber]
 		for i := range p.scratch {
 			p.start(&p.scratch[i], a.At, &leads, &widths[i%len(widths)])
@@ -324,7 +331,11 @@ func (p *Player) start(g *gaussian, at float64, leads *[3]Vector, known *width) 
 	centre, sd := (at+g.centre)*p.rate, g.sd*p.rate // frames from here on
 	amp := [3]float64{g.amp.Dot(leads[0]), g.amp.Dot(leads[1]), g.amp.Dot(leads[2])}
 	// Lead III is the difference of the first two.
-	reach := window(max(math.Abs(amp[0])+math.Abs(amp[1]), math.Abs(amp[2]))) * sd
+	highest := math.Abs(amp[0]) + math.Abs(amp[1])
+	if chest := math.Abs(amp[2]); chest > highest {
+		highest = chest
+	}
+	reach := window(highest) * sd
 	first, end := max(int64(centre-reach)+1, p.next), int64(centre+reach)+1
 	if end <= first {
 		return // over before the stream began, or too low to be seen

@@ -63,8 +63,11 @@ type gaussian struct {
 	centre, sd float64
 }
 
-// made are the vectors of the usual beat, worked out once.
-type made struct{ p, q, main, s, t Vector }
+// made are the vectors of the usual beat and the sine of AxisSway, worked out once.
+type made struct {
+	p, q, main, s, t Vector
+	sway             float64
+}
 
 // makeReady works out what every beat needs.
 func (p *Params) makeReady() {
@@ -75,6 +78,7 @@ func (p *Params) makeReady() {
 		main: w.vector(),
 		s:    Frontal(w.MV*0.16, w.Degrees-150, -w.Front*0.35-0.05),
 		t:    p.T.vector(),
+		sway: math.Sin(p.AxisSway * math.Pi / 180),
 	}
 }
 

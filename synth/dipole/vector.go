@@ -129,11 +129,12 @@ func (v Vector) cross(w Vector) Vector {
 }
 
 // turnedLeads are the lead vectors through which Base sees a heart whose axis is
-// turned by the given degrees of the frontal plane and whose height is the given
-// share: turning the leads once is less work than turning every wave.
-func turnedLeads(degrees, share float64) [3]Vector {
-	sin, cos := math.Sincos(degrees * math.Pi / 180)
-	s, c := sin/math.Sqrt(3)*share, cos*share // of the equilateral triangle: x is I, y is (2 II - I) / sqrt 3
+// turned by an angle of the given sine, less than a right one, in the frontal plane
+// and whose height is the given share: turning the leads once is less work than
+// turning every wave.
+func turnedLeads(sin, share float64) [3]Vector {
+	const root3 = 1.7320508075688772
+	s, c := sin*(share/root3), math.Sqrt(1-sin*sin)*share // of the equilateral triangle: x is I, y is (2 II - I) / sqrt 3
 	return [3]Vector{
 		leadI.Scale(c + s).Add(leadII.Scale(-2 * s)),
 		leadI.Scale(2 * s).Add(leadII.Scale(c - s)),

@@ -213,7 +213,7 @@ func TestTurnedLeads(t *testing.T) {
 	v := Frontal(1.2, 35, -0.4)
 	for _, degrees := range []float64{-40, 0, 2.5, 90} {
 		turned := Frontal(1.2, 35+degrees, -0.4).Scale(1.1)
-		for row, lead := range turnedLeads(degrees, 1.1) {
+		for row, lead := range turnedLeads(math.Sin(degrees*math.Pi/180), 1.1) {
 			assert.InDelta(t, turned.Dot(baseVectors[row]), v.Dot(lead), 1e-12, "%s by %g", Base[row], degrees)
 		}
 	}

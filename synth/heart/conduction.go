@@ -84,7 +84,7 @@ func (h *Heart) exciteVentricles(t float64, from ecg.Origin, focus int, p float6
 		return false
 	}
 	qt := h.p.Ventricles.QTc * math.Sqrt(h.laggedRR)
-	if rr < ventricularERP*h.p.Ventricles.QTc*math.Sqrt(math.Min(h.laggedRR, h.lastRR)) {
+	if rr < ventricularERP*h.p.Ventricles.QTc*math.Sqrt(min(h.laggedRR, h.lastRR)) {
 		return false
 	}
 	a := h.emit(t, OfVentricles, from)
@@ -133,7 +133,7 @@ func (h *Heart) fuse(t float64, from ecg.Origin, focus int, p float64) bool {
 			continue
 		}
 		if first.ViaPath {
-			first.NodeAfter = math.Min(first.NodeAfter, t-first.At)
+			first.NodeAfter = min(first.NodeAfter, t-first.At)
 			return true
 		}
 		fromMuscle := func(o ecg.Origin) bool { return o == ecg.OriginVentricular || o == ecg.OriginPaced }

@@ -331,16 +331,14 @@ func (h *Heart) handle(e *event) {
 	}
 }
 
-// emit makes room for an activation at its place in time.
+// emit puts an activation at its place in time.
 func (h *Heart) emit(at float64, c Chamber, from ecg.Origin) *Activation {
 	i := len(h.out)
-	h.out = append(h.out, Activation{})
+	h.out = append(h.out, Activation{At: at, Chamber: c, Origin: from})
 	for ; i > 0 && h.out[i-1].At > at; i-- {
-		h.out[i] = h.out[i-1]
+		h.out[i-1], h.out[i] = h.out[i], h.out[i-1]
 	}
-	a := &h.out[i]
-	*a = Activation{At: at, Chamber: c, Origin: from}
-	return a
+	return &h.out[i]
 }
 
 func (h *Heart) sinusInterval(t float64) float64 {
@@ -349,7 +347,7 @@ func (h *Heart) sinusInterval(t float64) float64 {
 		return s.Pause
 	}
 	share := 1 - s.RSA*math.Sin(h.Breath(t)) + s.Tide*math.Sin(2*math.Pi*0.1*t+h.tide) + s.Jitter*h.rng.NormFloat64()
-	return 60 / s.Rate * math.Max(share, 0.3)
+	return 60 / s.Rate * max(share, 0.3)
 }
 
 // fire lets a focus fire and sets its next time.

@@ -25,11 +25,11 @@ const (
 func systole(rr float64) float64 { return 0.30 * math.Sqrt(rr) }
 
 // EjectionTime is how long a beat with the given RR (s) ejects, s.
-func EjectionTime(rr float64) float64 { return systole(math.Min(math.Max(rr, 0.2), 1.5)) }
+func EjectionTime(rr float64) float64 { return systole(min(max(rr, 0.2), 1.5)) }
 
 // filled is the share of the way from end to full reached in the given diastole.
 func (s *pumpState) filled(diastole float64) float64 {
-	return 1 - math.Exp(-math.Max(diastole, 0)/s.tau)
+	return 1 - math.Exp(-max(diastole, 0)/s.tau)
 }
 
 // restPump is the ventricle of a heart at rest. full is such that its stroke is 1: in
@@ -45,7 +45,7 @@ func restPump(p Pump) pumpState {
 // beat ejects one beat and returns its stroke. A beat too early to fill opens the
 // valve little or not at all; the blood it leaves behind makes the next one larger.
 func (s *pumpState) beat(p *Pump, a *Activation, atriaHelped bool) float64 {
-	diastole := a.RR - systole(math.Min(a.RR, s.rest))
+	diastole := a.RR - systole(min(a.RR, s.rest))
 	volume := s.end + (s.full-s.end)*s.filled(diastole)
 	if !atriaHelped {
 		volume = s.end + (volume-s.end)*withoutAtria
@@ -54,7 +54,7 @@ func (s *pumpState) beat(p *Pump, a *Activation, atriaHelped bool) float64 {
 	if a.Origin == ecg.OriginVentricular {
 		strength *= dyssynchrony
 	}
-	stroke := math.Min(ejectionFraction*strength, 0.9) * volume
+	stroke := min(ejectionFraction*strength, 0.9) * volume
 	stroke *= opening(stroke)
 	s.end = volume - stroke
 	return stroke
@@ -63,6 +63,6 @@ func (s *pumpState) beat(p *Pump, a *Activation, atriaHelped bool) float64 {
 // opening is the share of a stroke that gets past the aortic valve: a weak beat
 // does not reach the pressure behind it.
 func opening(stroke float64) float64 {
-	x := math.Min(math.Max((stroke-0.30)/0.45, 0), 1)
+	x := min(max((stroke-0.30)/0.45, 0), 1)
 	return x * x * (3 - 2*x)
 }
