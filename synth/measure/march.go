@@ -25,6 +25,8 @@ const (
 	marchSteady   = 0.75  // score from which the waves are P where RR is irregular
 	answeredShare = 0.50  // of the period: spread of the time from P to the QRS that answers it
 	topOfT        = 0.030 // s from a T's peak within which a wave is T
+	moreP         = 0.90  // of RR: a shorter period means more P than QRS
+	alignShift    = 0.016 // s that a wave may be moved to fit the others
 	marchFree     = 0.50  // score times the freedom from QRS at least
 	pApart        = 0.20  // s between two atrial waves at least; of nearer ones the taller counts
 	pReach        = 0.09  // s from a P's peak within which its feet are looked for
@@ -304,6 +306,46 @@ func (w march) answered(m *marker) bool {
 		}
 	}
 	return len(gaps) > 2 && quantile(gaps, 0.9)-quantile(gaps, 0.1) < answeredShare*w.period
+}
+
+// align moves the waves to where they curve as their average does, and gives each the
+// average's onset and offset, so that one disturbed foot does not change a PR.
+func (w march) align(v []float64, rate float64) {
+	h, shift := int((pReach+pMargin)*rate), int(alignShift*rate)
+	d := bend(v, rate)
+	mean, curve, seg := make([]float64, 2*h+1), make([]float64, 2*h+1), make([]float64, 2*h+1)
+	for range 2 {
+		clear(mean)
+		clear(curve)
+		for _, b := range w.waves {
+			segment(seg, v, b.peak-h, 1)
+			for k, x := range seg {
+				mean[k] += x / float64(len(w.waves))
+			}
+			segment(seg, d, b.peak-h, 1)
+			for k, x := range seg {
+				curve[k] += x
+			}
+		}
+		for i := range w.waves {
+			best, lag := math.Inf(-1), 0
+			for l := -shift; l <= shift; l++ {
+				segment(seg, d, w.waves[i].peak+l-h, 1)
+				if x := dot(seg, curve); x > best {
+					best, lag = x, l
+				}
+			}
+			w.waves[i].peak += lag
+		}
+	}
+	sign := 1.0
+	if w.waves[0].height < 0 {
+		sign = -1
+	}
+	b := around(mean, h, 0, 2*h, int(pReach*rate), sign)
+	for i, x := range w.waves {
+		w.waves[i].onset, w.waves[i].offset = x.peak+b.onset-h, x.peak+b.offset-h
+	}
 }
 
 // addMarch adds the waves of a march that are not among the P waves yet.

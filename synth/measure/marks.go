@@ -263,14 +263,18 @@ func (r *Reading) markP(m *marker) {
 	if regular && r.marches(m, w, size) {
 		return
 	}
-	if march, ok := m.marching(w, size); ok && march.score >= marchSteady && march.answered(m) {
-		r.addMarch(march, m.rate)
-		r.addWaves(m, w, nil, nil)
+	march, ok := m.marching(w, size)
+	ok = ok && march.score >= marchSteady && march.answered(m)
+	more := ok && r.Rate*march.period < moreP*60*m.rate
+	if !more && m.loose(w, waves) {
+		r.addWaves(m, w, waves, nil)
 		r.relate(m)
 		return
 	}
-	if m.loose(w, waves) {
-		r.addWaves(m, w, waves, nil)
+	if ok {
+		march.align(w, m.rate)
+		r.addMarch(march, m.rate)
+		r.addWaves(m, w, nil, nil)
 		r.relate(m)
 		return
 	}
@@ -282,7 +286,7 @@ func (r *Reading) markP(m *marker) {
 // marches looks for P waves that keep their own time, apart from the QRS.
 func (r *Reading) marches(m *marker, w []float64, size float64) bool {
 	march, ok := m.marching(w, size)
-	if !ok || !march.free(m) {
+	if !ok || !march.free(m) || march.answered(m) {
 		return false
 	}
 	for _, b := range march.waves {
