@@ -185,7 +185,7 @@ func electrodes(id ecg.Identity) string {
 		return map[artifact.PulseFault]string{
 			artifact.ProbeOff: "All sit firmly; the finger probe has slipped off.",
 			artifact.ColdHand: "All sit firmly; the hand with the finger probe is cold and white.",
-			artifact.CuffUp:   "All sit firmly; the cuff is being pumped up on the arm with the probe.",
+			artifact.CuffUp:   "All sit firmly; the cuff goes up on the arm with the probe.",
 			artifact.Gain:     "All sit firmly; the probe lies on the sheet, its trace drawn large.",
 		}[artifact.FaultOf(id.Seed)]
 	}
