@@ -17,6 +17,7 @@ import (
 // A measureOrder is the command line of measure.
 type measureOrder struct {
 	lead, age, format, beats string
+	against                  string
 	at, seconds              float64
 	secondsGiven             bool
 }
@@ -27,13 +28,17 @@ const leastSeconds = 2
 func newMeasure(c *console) *cobra.Command {
 	var o measureOrder
 	cmd := &cobra.Command{
-		Use:   "measure FILE",
+		Use:   "measure FILE...",
 		Short: "Read a recording back: beats, intervals, and what it shows with the reasons",
 		Long: "Read a recording (WFDB, EDF+ or CSV) back from its samples alone: beats,\n" +
 			"intervals, and what it shows with the reasons.\n" + readingCaution,
 		Example: "  telltrace measure recordings/106 --lead MLII\n" +
-			"  telltrace measure strip.csv --age 6y --format json",
+			"  telltrace measure strip.csv --age 6y --format json\n" +
+			"  telltrace measure recordings/106 recordings/119 --against atr",
 		Args: func(_ *cobra.Command, args []string) error {
+			if o.against != "" && len(args) > 0 {
+				return nil
+			}
 			switch len(args) {
 			case 0:
 				return fmt.Errorf("name a recording, as in telltrace measure strip.csv")
@@ -45,6 +50,9 @@ func newMeasure(c *console) *cobra.Command {
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.secondsGiven = cmd.Flags().Changed("seconds")
+			if o.against != "" {
+				return c.against(o, args)
+			}
 			return c.measure(o, args[0])
 		},
 	}
@@ -55,6 +63,7 @@ func newMeasure(c *console) *cobra.Command {
 	f.Float64Var(&o.seconds, "seconds", maxSeconds, "how much to read; without it all, up to an hour")
 	f.StringVar(&o.format, "format", "text", "text or json")
 	f.StringVar(&o.beats, "beats", "", "write the beats to this MIT annotation file")
+	f.StringVar(&o.against, "against", "", "compare the beats with this MIT annotation file, or of several records with that annotator (atr)")
 	return cmd
 }
 
