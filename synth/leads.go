@@ -25,10 +25,10 @@ type leads struct {
 	src   ecg.Source
 	frame int64
 	mixes []mix
-	shown [3]int                  // by base row: the lead that shows it as it is, -1 for none
-	base  [][]float64             // rows of the present stretch
-	dst   [][]float64             // the same of the leads
-	own   [3][leadsAtOnce]float64 // for base rows that no lead shows as they are
+	shown [3]int       // by base row: the lead that shows it as it is, -1 for none
+	base  [][]float64  // rows of the present stretch
+	dst   [][]float64  // the same of the leads
+	own   [3][]float64 // for base rows that no lead shows as they are
 }
 
 // leadsAtOnce is how many frames lie between two places of the stream where a stretch
@@ -53,6 +53,11 @@ func newLeads(src ecg.Source, which []ecg.Lead) (*leads, error) {
 			continue
 		}
 		l.mixes = append(l.mixes, mix{i, w})
+	}
+	for b := range l.base {
+		if l.shown[b] < 0 {
+			l.own[b] = make([]float64, leadsAtOnce)
+		}
 	}
 	return l, nil
 }

@@ -13,26 +13,23 @@ import (
 type pulse struct {
 	p     heart.Pump
 	every int   // frames between two nodes; pulses hold nothing that straight lines between them would miss
-	steps int64 // from node to node
+	runs  int64 // of flows steps from node to node, worked out so far
 
 	dt           float64 // between two nodes, s
 	gain, decay  float64 // of the windkessel, per step from node to node
 	smooth, mean float64 // of the finger and of the slow mean taken out, per step
 	perMMHg      float64
 
-	pressure, finger, slow float64    // at the coming node
-	trace, arterial        line       // to it
-	left                   int        // frames to it
-	ejections              []ejection // in time order, at the finger
-	line                   []float64  // where the next Fill also writes the arterial pressure, mmHg; nil for nowhere
+	pressure, finger, slow float64 // at the coming node
 	flow                   [flows]float64
-	pumped                 int // of flow, used up
-	at                     int // read position in the noise table
+	trace, arterial        [flows + 1]float64 // at the nodes of the present run and at the first of the next
+	drawn                  int                // frames of the run
+	ramp                   []float64          // from 0 to 1 between two nodes
+	ejections              []ejection         // in time order, at the finger
+	line                   []float64          // where the next Fill also writes the arterial pressure, mmHg; nil for nowhere
+	at                     int                // read position in the noise table
 	noise                  []float64
 }
-
-// A line goes from one node to the next, by frames.
-type line struct{ value, slope float64 }
 
 type ejection struct{ start, duration, stroke float64 }
 
@@ -63,7 +60,10 @@ func newPulse(p heart.Pump, rr, rate float64, noiseAt int) *pulse {
 		smooth: 1 - math.Exp(-dt/0.016), mean: 1 - math.Exp(-dt/1.2),
 		perMMHg: 1 / (p.Systolic - p.Diastolic),
 		at:      noiseAt, noise: noiseTable(),
-		pumped: flows, ejections: make([]ejection, 0, 64),
+		drawn: flows * every, ramp: make([]float64, every), ejections: make([]ejection, 0, 64),
+	}
+	for i := range u.ramp {
+		u.ramp[i] = float64(i) / float64(every)
 	}
 	if p.Strength > 0 {
 		u.pressure = down
@@ -96,7 +96,7 @@ func unitStroke(up, down, eject, tau float64) float64 {
 	unit, risen := math.Inf(1), 0.0
 	left, fall := down, math.Exp(-dt/tau) // what is left of down, and in a step
 	for i := range steps {
-		risen += (outflow((float64(i)+0.5)/steps)/eject - risen/tau) * dt
+		risen += outflow((float64(i)+0.5)/steps)/steps - risen*(dt/tau)
 		left *= fall
 		unit = math.Min(unit, (up-left)/risen)
 	}
@@ -112,16 +112,13 @@ const settling = 6
 
 // settle lets the time before the strip pass without writing.
 func (u *pulse) settle() {
-	for blocks := math.Ceil(settling / (flows * u.dt)); blocks > 0; blocks-- {
-		u.pump(-blocks * flows * u.dt)
-		for _, flow := range u.flow {
-			u.step(flow)
-		}
+	for runs := math.Ceil(settling / (flows * u.dt)); runs > 0; runs-- {
+		u.run(-runs * flows * u.dt)
 	}
 }
 
-// flows is how many nodes the flow is worked out for at a time: a time shorter than
-// what the heart is ahead of its samples.
+// flows is how many steps are worked out at a time: a time shorter than what the
+// heart is ahead of its samples.
 const flows = 16
 
 // Fill writes the finger's trace, and the arterial pressure where one is asked for:
@@ -129,17 +126,19 @@ const flows = 16
 func (u *pulse) Fill(dst [][]float64) (int, error) {
 	out := dst[0]
 	for i := 0; i < len(out); {
-		if u.left == 0 {
-			u.advance()
+		if u.drawn == flows*u.every {
+			u.run(float64(u.runs*flows) * u.dt)
+			u.runs++
+			u.drawn = 0
 		}
-		n, since := min(len(out)-i, u.left), u.every-u.left
+		n := min(len(out)-i, flows*u.every-u.drawn)
 		noise := u.noise[u.at : u.at+n]
-		u.trace.draw(out[i:i+n], noise, since, 0.006)
+		u.draw(out[i:i+n], noise, &u.trace, 0.006)
 		if u.line != nil {
-			u.arterial.draw(u.line[i:i+n], noise, since, 0.4)
+			u.draw(u.line[i:i+n], noise, &u.arterial, 0.4)
 		}
 		i += n
-		u.left -= n
+		u.drawn += n
 		if u.at += n; u.at >= noiseLength {
 			u.at -= noiseLength
 		}
@@ -148,28 +147,33 @@ func (u *pulse) Fill(dst [][]float64) (int, error) {
 	return len(out), nil
 }
 
-// draw writes a line from so many frames after its beginning, with noise.
-func (l line) draw(out, noise []float64, since int, level float64) {
-	noise = noise[:len(out)]
-	for k := range out {
-		out[k] = l.value + l.slope*float64(since+k) + level*noise[k]
+// draw writes the next frames of the run, straight from node to node, with noise.
+func (u *pulse) draw(out, noise []float64, nodes *[flows + 1]float64, level float64) {
+	node, since := u.drawn/u.every, u.drawn%u.every
+	for i := 0; i < len(out); node, since = node+1, 0 {
+		ramp := u.ramp[since:min(u.every, since+len(out)-i)]
+		value, rise := nodes[node], nodes[node+1]-nodes[node]
+		o, z := out[i:i+len(ramp)], noise[i:i+len(ramp)]
+		for k, share := range ramp {
+			o[k] = value + rise*share + level*z[k]
+		}
+		i += len(ramp)
 	}
 }
 
-// advance works out the next node and the lines to it.
-func (u *pulse) advance() {
-	if u.pumped == flows {
-		u.pump(float64(u.steps) * u.dt)
-		u.pumped = 0
+// run works out the nodes of the run that begins at time t, s.
+func (u *pulse) run(t float64) {
+	u.pump(t)
+	pressure, finger, slow := u.pressure, u.finger, u.slow
+	for i := range u.flow {
+		u.trace[i], u.arterial[i] = (finger-slow)*u.perMMHg, fillingPressure+pressure
+		before := pressure
+		pressure = pressure*u.decay + u.gain*u.flow[i]
+		before, finger = finger, finger+(0.5*(before+pressure)-finger)*u.smooth
+		slow += (0.5*(before+finger) - slow) * u.mean
 	}
-	trace, pressure := (u.finger-u.slow)*u.perMMHg, fillingPressure+u.pressure
-	u.step(u.flow[u.pumped])
-	u.pumped++
-	u.steps++
-	u.left = u.every
-	n := float64(u.every)
-	u.trace = line{trace, ((u.finger-u.slow)*u.perMMHg - trace) / n}
-	u.arterial = line{pressure, (fillingPressure + u.pressure - pressure) / n}
+	u.trace[flows], u.arterial[flows] = (finger-slow)*u.perMMHg, fillingPressure+pressure
+	u.pressure, u.finger, u.slow = pressure, finger, slow
 }
 
 // The reflected wave: a second, smaller push after the valve has closed, in shares
@@ -205,15 +209,8 @@ func (u *pulse) pump(from float64) {
 // push adds one outflow that begins at start and lasts d, in steps.
 func (u *pulse) push(start, d, height float64) {
 	from, to := int(math.Ceil(max(start, 0))), int(math.Ceil(min(start+d, flows)))
+	share := 1 / d
 	for k := from; k < to; k++ {
-		u.flow[k] += height * outflow((float64(k)-start)/d)
+		u.flow[k] += height * outflow((float64(k)-start)*share)
 	}
-}
-
-// step goes from a node to the next with the given flow between them.
-func (u *pulse) step(flow float64) {
-	before := u.pressure
-	u.pressure = u.pressure*u.decay + u.gain*flow
-	before, u.finger = u.finger, u.finger+(0.5*(before+u.pressure)-u.finger)*u.smooth
-	u.slow += (0.5*(before+u.finger) - u.slow) * u.mean
 }

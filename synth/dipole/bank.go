@@ -57,8 +57,8 @@ type Player struct {
 	rate  float64
 
 	ground  ecg.Source
-	next    int64 // frame after the last drawn block
-	buf     [3][block]float64
+	next    int64        // frame after the last drawn block
+	buf     [3][]float64 // a block that is read in parts
 	rows    [3][]float64 // where the present block is drawn
 	drawn   int          // how many of rows
 	have    int          // unread frames at the end of buf
@@ -90,7 +90,7 @@ func NewPlayer(h *heart.Heart, p Params, rate float64, ground ecg.Source, rows i
 		waves: make([]wave, 0, 32), scratch: make([]gaussian, 0, 16)}
 	pl.p.makeReady()
 	pl.startQuiver(p, true)
-	pl.drawAhead() // what happened before 0 is told at once
+	pl.tell() // what happened before 0 and in the first block
 	return pl
 }
 
@@ -136,7 +136,14 @@ func (p *Player) Fill(dst [][]float64) (int, error) {
 			continue
 		}
 		if p.have == 0 {
-			p.drawAhead()
+			for row := range dst {
+				if p.buf[row] == nil {
+					p.buf[row] = make([]float64, block)
+				}
+				p.rows[row] = p.buf[row]
+			}
+			p.draw()
+			p.have = block
 		}
 		take := min(p.have, len(dst[0])-n)
 		from := block - p.have
@@ -149,13 +156,16 @@ func (p *Player) Fill(dst [][]float64) (int, error) {
 	return n, nil
 }
 
-// drawAhead makes the next block to be read from buf.
-func (p *Player) drawAhead() {
-	for row := range p.rows {
-		p.rows[row] = p.buf[row][:]
+// tell starts the waves of the next block and hands over what they belong to.
+func (p *Player) tell() {
+	for {
+		a := p.heart.Next(float64(p.next+block)/p.rate + lookahead)
+		if a == nil {
+			break
+		}
+		p.add(a)
 	}
-	p.draw()
-	p.have = block
+	p.changeUntil(float64(p.next) / p.rate)
 }
 
 // draw makes the next block in rows.
@@ -164,15 +174,6 @@ func (p *Player) draw() {
 	if _, err := p.ground.Fill(rows); err != nil {
 		panic("dipole: the ground ended: " + err.Error()) // it has no end by contract
 	}
-	first, last := p.next, p.next+block
-	for {
-		a := p.heart.Next(float64(last)/p.rate + lookahead)
-		if a == nil {
-			break
-		}
-		p.add(a)
-	}
-	p.changeUntil(float64(first) / p.rate)
 	quivering := p.quiver[:0]
 	for _, o := range p.quiver {
 		if o.add(rows, p.rate) {
@@ -180,6 +181,7 @@ func (p *Player) draw() {
 		}
 	}
 	p.quiver = quivering
+	first, last := p.next, p.next+block
 	going := p.waves[:0]
 	for i := range p.waves {
 		w := &p.waves[i]
@@ -190,6 +192,7 @@ func (p *Player) draw() {
 	}
 	p.waves = going
 	p.next = last
+	p.tell()
 }
 
 // changeUntil makes the changes that are due by time t.
