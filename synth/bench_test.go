@@ -53,11 +53,12 @@ func BenchmarkSynthesis(b *testing.B) {
 	b.ReportMetric(frames/500.0/3600/median(ours), "h-ECG/s")
 }
 
-// took is the time of one call in s, the fastest of three: on a shared machine the
-// others were disturbed.
+// took is the time of one call in s, the fastest of twenty: on a shared machine some
+// are disturbed, and the first find neither caches nor the processor's wide copying
+// ready, which halves the speed of the copy.
 func took(do func()) float64 {
 	best := math.Inf(1)
-	for range 3 {
+	for range 20 {
 		start := time.Now()
 		do()
 		best = math.Min(best, time.Since(start).Seconds())

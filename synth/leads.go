@@ -98,27 +98,19 @@ func (l *leads) fill(dst [][]float64) (int, error) {
 // combine adds weighted rows, two or three.
 func combine(out []float64, w [3]float64, rows [][]float64) {
 	a, b := rows[0][:len(out)], rows[1][:len(out)]
-	switch {
-	case w[2] != 0 && len(rows) == 3:
-		c := rows[2][:len(out)]
-		for i := range out {
-			out[i] = w[0]*a[i] + w[1]*b[i] + w[2]*c[i]
-		}
-	case w[0] == -1 && w[1] == 1: // lead III
-		i := 0
-		for ; i < len(out)-3; i += 4 {
-			out[i] = b[i] - a[i]
-			out[i+1] = b[i+1] - a[i+1]
-			out[i+2] = b[i+2] - a[i+2]
-			out[i+3] = b[i+3] - a[i+3]
-		}
-		for ; i < len(out); i++ {
-			out[i] = b[i] - a[i]
-		}
-	default:
-		wa, wb := w[0], w[1]
-		for i := range out {
-			out[i] = wa*a[i] + wb*b[i]
+	wa, wb, i := w[0], w[1], 0
+	for ; i < len(out)-3; i += 4 {
+		out[i] = wa*a[i] + wb*b[i]
+		out[i+1] = wa*a[i+1] + wb*b[i+1]
+		out[i+2] = wa*a[i+2] + wb*b[i+2]
+		out[i+3] = wa*a[i+3] + wb*b[i+3]
+	}
+	for ; i < len(out); i++ {
+		out[i] = wa*a[i] + wb*b[i]
+	}
+	if w[2] != 0 && len(rows) == 3 {
+		for i, c := range rows[2][:len(out)] {
+			out[i] += w[2] * c
 		}
 	}
 }
