@@ -23,9 +23,9 @@ type recordFigure struct {
 
 // jsonAgreed is an agreement.Figure; shares that are not defined are left out.
 type jsonAgreed struct {
-	TP          int      `json:"tp"`
-	FN          int      `json:"fn"`
-	FP          int      `json:"fp"`
+	TP int `json:"tp"`
+	FN int `json:"fn"`
+	FP int `json:"fp"`
 	jsonShares
 }
 

@@ -17,7 +17,7 @@ import (
 // A measureOrder is the command line of measure.
 type measureOrder struct {
 	lead, age, format, beats string
-	against                  string
+	against, alarm           string
 	at, seconds              float64
 	secondsGiven             bool
 }
@@ -53,6 +53,9 @@ func newMeasure(c *console) *cobra.Command {
 			if o.against != "" {
 				return c.against(o, args)
 			}
+			if o.alarm != "" {
+				return c.weigh(o, args[0])
+			}
 			return c.measure(o, args[0])
 		},
 	}
@@ -63,6 +66,7 @@ func newMeasure(c *console) *cobra.Command {
 	f.Float64Var(&o.seconds, "seconds", maxSeconds, "how much to read; without it all, up to an hour")
 	f.StringVar(&o.format, "format", "text", "text or json")
 	f.StringVar(&o.beats, "beats", "", "write the beats to this MIT annotation file")
+	f.StringVar(&o.alarm, "alarm", "", "weigh the leads against the pulse at the last sample: was this alarm real? asystole, bradycardia, tachycardia, vt or vf")
 	f.StringVar(&o.against, "against", "", "compare the beats with this MIT annotation file, or of several records with that annotator (atr)")
 	return cmd
 }
