@@ -47,9 +47,11 @@ func (c *tracing) marks() ecg.Marks {
 			m.P = append(m.P, of[k])
 		}
 	}
+	r := c.peaks(c.tallest())
 	for b, at := range c.at {
 		s := c.shapes[c.group[b]]
 		beat := ecg.Beat{QRS: span(s.span, at), T: span(s.t, at)}
+		beat.QRS.Peak = float64(r[b]) / c.rate
 		if k := c.look.of[b]; k >= 0 {
 			beat.P = of[k]
 		}
@@ -71,59 +73,69 @@ func (c *tracing) heights(lead int) []float64 {
 	return out
 }
 
+// tallest is the lead with the tallest QRS.
+func (c *tracing) tallest() int {
+	best, most := 0, 0.0
+	for l := range c.rows {
+		if h := median(c.heights(l)); h > most {
+			best, most = l, h
+		}
+	}
+	return best
+}
+
 // clearLeads are the leads in which every wave of this kind must be found: those where
 // QRS pass 0.5 mV, which a rate meter must count (EC13, from memory); where none does,
 // the tallest.
 func (c *tracing) clearLeads() []int {
 	var out []int
-	tallest, most := 0, 0.0
 	for l := range c.rows {
-		h := c.heights(l)
-		if len(h) == 0 {
-			continue
-		}
-		if slices.Min(h) >= clearQRS {
+		if h := c.heights(l); len(h) > 0 && slices.Min(h) >= clearQRS {
 			out = append(out, l)
-		}
-		if m := median(h); m > most {
-			tallest, most = l, m
 		}
 	}
 	if out == nil {
-		out = []int{tallest}
+		out = []int{c.tallest()}
 	}
 	return out
 }
 
-// rr are the intervals in one lead from peak to peak, s: the point of each QRS farthest
-// from where it begins, the same one in all beats of a shape.
-func (c *tracing) rr(lead int) []float64 {
-	peaks := make([]int, len(c.shapes)) // from the beats' frames
+// peaks are the frames of R in a lead: the point of each QRS farthest from where it
+// begins, the same one in all beats of a shape.
+func (c *tracing) peaks(lead int) []int {
+	far := make([]int, len(c.shapes)) // from the beats' frames
 	signs := make([]float64, len(c.shapes))
 	for g, s := range c.shapes {
 		x, from := s.mean[lead], s.index(s.span.Onset, c.rate)
-		far := from
+		top := from
 		for i := from; i <= s.index(s.span.Offset, c.rate); i++ {
-			if math.Abs(x[i]-x[from]) > math.Abs(x[far]-x[from]) {
-				far = i
+			if math.Abs(x[i]-x[from]) > math.Abs(x[top]-x[from]) {
+				top = i
 			}
 		}
-		peaks[g], signs[g] = far-s.before, math.Copysign(1, x[far]-x[from])
+		far[g], signs[g] = top-s.before, math.Copysign(1, x[top]-x[from])
 	}
-	var out []float64
-	last, x, around := 0, c.rows[lead], c.frames(0.008)
+	out := make([]int, len(c.at))
+	x, around := c.rows[lead], c.frames(0.008)
 	for b, at := range c.at {
-		middle := min(max(at+peaks[c.group[b]], 0), len(x)-1)
-		peak := middle
+		g := c.group[b]
+		middle := min(max(at+far[g], 0), len(x)-1)
+		out[b] = middle
 		for i := max(middle-around, 0); i <= min(middle+around, len(x)-1); i++ {
-			if signs[c.group[b]]*(x[i]-x[peak]) > 0 {
-				peak = i
+			if signs[g]*(x[i]-x[out[b]]) > 0 {
+				out[b] = i
 			}
 		}
-		if b > 0 {
-			out = append(out, float64(peak-last)/c.rate)
-		}
-		last = peak
+	}
+	return out
+}
+
+// rr are the intervals in one lead from peak to peak, s.
+func (c *tracing) rr(lead int) []float64 {
+	var out []float64
+	at := c.peaks(lead)
+	for b := 1; b < len(at); b++ {
+		out = append(out, float64(at[b]-at[b-1])/c.rate)
 	}
 	return out
 }

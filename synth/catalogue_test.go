@@ -3,6 +3,7 @@ package synth_test
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
@@ -47,12 +48,26 @@ var firstCatalogue = []string{
 }
 
 const (
+	// mustPass is the share of strips whose every criterion calipers must find in the
+	// published range: over the whole catalogue, of each entry, and, read blind, of the
+	// first catalogue.
 	mustPass = 0.995
-	// wholePass is what the reader reaches today over all entries; it may only rise.
-	// What it does not read back is held by TestTruthMeetsTheCriteria, which compares
-	// the engine's own marks with the same published ranges.
-	wholePass = 0.87
+	// blindPass is what the reader that is told nothing reaches today over all entries; it
+	// may only rise.
+	blindPass = 0.87
+	// blindSeeds is the most strips of each rhythm at each age that are read blind:
+	// reading takes far longer than measuring.
+	blindSeeds = 20
 )
+
+// explained are the entries whose waves hide one another in some strips, so that even
+// calipers miss a criterion now and then: why, and the share that must pass all the same.
+var explained = map[string]struct {
+	why  string
+	pass float64
+}{
+	"high-grade-av-block": {"P waves lie at a fixed time on the T of the beat before: PR is known there to a small box only, the criterion asks for one drawn dot", 0.90},
+}
 
 // seconds is how long a strip must be for its rhythm's criteria: ten, as a printed
 // strip is, and longer where something is counted that comes seldom, so that one beat
@@ -114,90 +129,136 @@ func smallest(s ecg.Strip, l ecg.Lead, m ecg.Marks) float64 {
 	return least
 }
 
-// Every rhythm at every age, read back from its samples alone, lies in the published
-// range of each of its criteria; rate and regularity in every limb lead that shows
-// clear complexes. Intervals differ a little between leads (which is why standards
-// measure them over all leads at once, Surawicz 2009), and an ectopic whose axis lies
-// across a lead has no other shape there, so these are read in the one lead.
+// A result is what came of all strips of a rhythm, by strip.
+type result struct {
+	made, blind          int
+	misses, blindMisses  []string
+	disagree, blindAlone int // strips that one of the two passes and the other does not
+}
+
+// Every rhythm at every age: calipers, told about where each wave lies, find every
+// criterion in the published range, in the samples of leads I, II and III. Rate and
+// regularity in each of them that shows clear complexes; intervals over all three at
+// once, as standards ask (CSE working party 1985; Surawicz 2009, read second-hand).
+// Beside them the reader that is told nothing reads the first strips blind.
 func TestCatalogue(t *testing.T) {
 	t.Parallel()
 	var mu sync.Mutex
-	total, missed, first, firstMissed := 0, 0, 0, 0
+	var all, first result
 	t.Run("all", func(t *testing.T) {
 		for _, r := range rhythm.All() {
 			t.Run(r.ID, func(t *testing.T) {
 				t.Parallel()
-				made, misses := readAll(t, r)
+				got := bothWays(t, r)
+				for _, miss := range got.misses {
+					t.Log("calipers: " + miss)
+				}
+				for _, miss := range got.blindMisses {
+					t.Log("blind: " + miss)
+				}
+				t.Logf("%s: calipers pass %d of %d strips, the blind reader %d of %d; %d the calipers alone, %d the reader alone",
+					r.ID, got.made-len(got.misses), got.made, got.blind-len(got.blindMisses), got.blind, got.disagree, got.blindAlone)
+				if !testing.Short() {
+					must := mustPass
+					if e, ok := explained[r.ID]; ok {
+						t.Logf("%s: %s", r.ID, e.why)
+						must = e.pass
+					}
+					assert.LessOrEqual(t, float64(len(got.misses)), math.Max(1, (1-must)*float64(got.made)), "%s: strips missed by calipers", r.ID)
+				}
 				mu.Lock()
 				defer mu.Unlock()
-				total += made
-				missed += len(misses)
+				all.add(got)
 				if slices.Contains(firstCatalogue, r.ID) {
-					first += made
-					firstMissed += len(misses)
-				}
-				for _, miss := range misses {
-					t.Log(miss)
-				}
-				if len(misses) > 0 {
-					t.Logf("%s: %d of %d strips missed", r.ID, len(misses), made)
+					first.add(got)
 				}
 			})
 		}
 	})
-	share := func(missed, of int) float64 { return 1 - float64(missed)/float64(of) }
-	t.Logf("first catalogue: %d of %d strips pass: %.2f %%", first-firstMissed, first, 100*share(firstMissed, first))
-	t.Logf("whole catalogue: %d of %d strips pass: %.2f %%", total-missed, total, 100*share(missed, total))
+	share := func(missed []string, of int) float64 { return 1 - float64(len(missed))/float64(of) }
+	t.Logf("by calipers: %.2f %% of %d strips pass every criterion", 100*share(all.misses, all.made), all.made)
+	t.Logf("read blind: %.2f %% of %d; of the first catalogue %.2f %%", 100*share(all.blindMisses, all.blind), all.blind, 100*share(first.blindMisses, first.blind))
 	if testing.Short() {
 		return // too few strips for a share
 	}
-	assert.GreaterOrEqual(t, share(firstMissed, first), mustPass, "first catalogue: share of strips that pass every criterion")
-	assert.GreaterOrEqual(t, share(missed, total), wholePass, "whole catalogue: share of strips that pass every criterion")
+	assert.GreaterOrEqual(t, share(all.misses, all.made), mustPass, "by calipers")
+	assert.GreaterOrEqual(t, share(first.blindMisses, first.blind), mustPass, "read blind, first catalogue")
+	assert.GreaterOrEqual(t, share(all.blindMisses, all.blind), blindPass, "read blind, whole catalogue")
 }
 
-// readAll makes and reads all strips of a rhythm; a miss names the strip and says
-// what was found, what is published, and by whom.
-func readAll(t *testing.T, r rhythm.Rhythm) (made int, misses []string) {
-	unread := map[lesson.Measure]bool{}
+func (r *result) add(o result) {
+	r.made, r.blind = r.made+o.made, r.blind+o.blind
+	r.misses, r.blindMisses = append(r.misses, o.misses...), append(r.blindMisses, o.blindMisses...)
+}
+
+// bothWays makes all strips of a rhythm, puts calipers to them and reads the first ones
+// blind.
+func bothWays(t *testing.T, r rhythm.Rhythm) (out result) {
 	for _, age := range ages(r) {
 		for seed := uint64(1); seed <= strips(t); seed++ {
 			id := ecg.Synthetic(r.ID, age, seed)
+			if needsV1(r) {
+				id.Leads = append(id.Leads, ecg.V1)
+			}
 			s, m := render(t, id, seconds(r))
-			made++
-			var wrong []string
-			check := func(lead ecg.Lead, only ...lesson.Measure) {
-				reading, err := measure.Read(s, lead, measure.WithLimits(limitsFor(id.Age)))
-				require.NoError(t, err)
-				for _, c := range r.Criteria {
-					if len(only) > 0 && !slices.Contains(only, c.Measure) {
-						continue
-					}
-					want := c.At(id.Age)
-					got, ok := readBack(c.Measure, s, reading)
-					if !ok {
-						unread[c.Measure] = true
-						continue
-					}
-					if !(got >= want.Low && got <= want.High) {
-						wrong = append(wrong, fmt.Sprintf("lead %s: %s is %.4g, published %.4g to %.4g (%s)",
-							lead, c.Measure, got, want.Low, want.High, want.Source))
-					}
-				}
+			out.made++
+			missed := caliperMisses(r, id, s, lookAt(m, rand.New(rand.NewPCG(seed, 0))))
+			if len(missed) > 0 {
+				out.misses = append(out.misses, id.String()+": "+strings.Join(missed, "; "))
 			}
-			lead, others := clearest(s, m)
-			check(lead)
-			for _, l := range others {
-				check(l, lesson.Rate, lesson.RRSpread)
+			if seed > blindSeeds {
+				continue
 			}
-			if len(wrong) > 0 {
-				misses = append(misses, id.String()+": "+strings.Join(wrong, "; "))
+			out.blind++
+			blind := blindMisses(t, r, id, s, m)
+			if len(blind) > 0 {
+				out.blindMisses = append(out.blindMisses, id.String()+": "+strings.Join(blind, "; "))
+			}
+			switch {
+			case len(missed) == 0 && len(blind) > 0:
+				out.disagree++
+			case len(missed) > 0 && len(blind) == 0:
+				out.blindAlone++
 			}
 		}
 	}
-	for what := range unread {
-		t.Logf("%s: %s is not read back here", r.ID, what)
+	return out
+}
+
+// blindMisses are the criteria that the reader of samples does not find in the published
+// range, in the lead that shows the complexes best; rate and regularity in every limb
+// lead that shows them clearly.
+func blindMisses(t *testing.T, r rhythm.Rhythm, id ecg.Identity, s ecg.Strip, m ecg.Marks) (out []string) {
+	check := func(lead ecg.Lead, only ...lesson.Measure) {
+		reading, err := measure.Read(s, lead, measure.WithLimits(limitsFor(id.Age)))
+		require.NoError(t, err)
+		for _, c := range r.Criteria {
+			if len(only) > 0 && !slices.Contains(only, c.Measure) {
+				continue
+			}
+			if got, ok := readBack(c.Measure, s, reading); ok {
+				out = append(out, outside(c, id.Age, "lead "+string(lead)+": ", got)...)
+			}
+		}
 	}
-	return made, misses
+	lead, others := clearest(s, m)
+	check(lead)
+	for _, l := range others {
+		if l != ecg.V1 {
+			check(l, lesson.Rate, lesson.RRSpread)
+		}
+	}
+	return out
+}
+
+// outside says, when a value is not in a criterion's range, what was found, what is
+// published, and by whom.
+func outside(c lesson.Criterion, age ecg.Age, where string, got float64) []string {
+	want := c.At(age)
+	if got >= want.Low && got <= want.High {
+		return nil
+	}
+	return []string{fmt.Sprintf("%s%s is %.4g, published %.4g to %.4g (%s)", where, c.Measure, got, want.Low, want.High, want.Source)}
 }
 
 // The table of what is measured on sinus rhythm against what is published for the

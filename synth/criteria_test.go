@@ -2,11 +2,6 @@ package synth_test
 
 import (
 	"fmt"
-	"math/rand/v2"
-	"sync"
-	"testing"
-
-	"github.com/stretchr/testify/assert"
 
 	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
@@ -23,12 +18,7 @@ func caliperMisses(r rhythm.Rhythm, id ecg.Identity, s ecg.Strip, l look) []stri
 	}
 	var out []string
 	for _, k := range r.Criteria {
-		want := k.At(id.Age)
-		check := func(where string, got float64) {
-			if !(got >= want.Low && got <= want.High) {
-				out = append(out, fmt.Sprintf("%s%s is %.4g, published %.4g to %.4g (%s)", where, k.Measure, got, want.Low, want.High, want.Source))
-			}
-		}
+		check := func(where string, got float64) { out = append(out, outside(k, id.Age, where, got)...) }
 		switch {
 		case byLead(k.Measure) && len(c.at) > 0:
 			for _, lead := range c.clearLeads() {
@@ -61,49 +51,4 @@ func needsV1(r rhythm.Rhythm) bool {
 		}
 	}
 	return false
-}
-
-// underCalipers makes all strips of a rhythm and measures them.
-func underCalipers(t *testing.T, r rhythm.Rhythm) (made int, misses []string) {
-	for _, age := range ages(r) {
-		for seed := uint64(1); seed <= strips(t); seed++ {
-			id := ecg.Synthetic(r.ID, age, seed)
-			if needsV1(r) {
-				id.Leads = append(id.Leads, ecg.V1)
-			}
-			s, m := render(t, id, seconds(r))
-			made++
-			for _, miss := range caliperMisses(r, id, s, lookAt(m, rand.New(rand.NewPCG(seed, 0)))) {
-				misses = append(misses, id.String()+": "+miss)
-				break
-			}
-		}
-	}
-	return made, misses
-}
-
-func TestCalipers(t *testing.T) {
-	t.Parallel()
-	var mu sync.Mutex
-	total, missed := 0, 0
-	t.Run("all", func(t *testing.T) {
-		for _, r := range rhythm.All() {
-			t.Run(r.ID, func(t *testing.T) {
-				t.Parallel()
-				made, misses := underCalipers(t, r)
-				mu.Lock()
-				defer mu.Unlock()
-				total, missed = total+made, missed+len(misses)
-				for _, miss := range misses {
-					t.Log(miss)
-				}
-				if len(misses) > 0 {
-					t.Logf("%s: %d of %d strips missed", r.ID, len(misses), made)
-				}
-			})
-		}
-	})
-	share := 1 - float64(missed)/float64(total)
-	t.Logf("by calipers: %d of %d strips pass: %.2f %%", total-missed, total, 100*share)
-	assert.GreaterOrEqual(t, share, mustPass)
 }
