@@ -16,7 +16,7 @@ const (
 	isoShare = 0.025
 	// slurShare is the share of it that the first flank of a wave has at the least, as where
 	// a slur begins it; flankShare that of the last, as an ST segment may slope too.
-	slurShare, flankShare = 0.055, 0.08
+	slurShare, flankShare = 0.045, 0.08
 	// steepShare is the share of it that no T has.
 	steepShare = 0.35
 	// isoTime is how long it must be level: twice what CSE 1985 asks of a wave (from memory).

@@ -57,7 +57,11 @@ func (c *tracing) pPiece(dst []float64, sums [][]float64, at int) bool {
 // shape. A P that lies in a QRS cannot be seen.
 func (c *tracing) findP() {
 	sums := make([][]float64, len(c.rows))
+	apart := c.dissociated()
 	for l, x := range c.rows {
+		if apart {
+			x = c.withoutBeats(l)
+		}
 		sums[l] = make([]float64, len(x)+1)
 		for i, v := range x {
 			sums[l][i+1] = sums[l][i] + v
@@ -71,7 +75,10 @@ func (c *tracing) findP() {
 	turns := c.turns(sums)
 	free := make([][2]int, len(c.look.p))
 	for k, about := range c.look.p {
-		from, to := c.frames(about-reach), c.frames(about+reach)
+		from, to, half := c.frames(about-reach), c.frames(about+reach), half
+		if apart {
+			half /= 3 // the QRS is taken away
+		}
 		for b, at := range c.at { // not into a QRS
 			s := c.shapes[c.group[b]].span
 			on, off := at+c.frames(s.Onset), at+c.frames(s.Offset)
@@ -152,6 +159,36 @@ func (c *tracing) join(seg []float64, sums [][]float64, leaders [][]float64, k i
 
 // tells reports whether a P shows its own shape.
 func (c *tracing) tells(k int) bool { return c.pMixed || c.pClear[k] }
+
+// dissociated reports whether P and QRS go their own ways: whether P falls everywhere
+// between two QRS. Then the mean beat holds no P, and can be taken away from under them.
+func (c *tracing) dissociated() bool {
+	of := 0
+	for _, k := range c.look.of {
+		if k >= 0 {
+			of++
+		}
+	}
+	if 5*of > len(c.at) {
+		return false
+	}
+	var tenths [10]bool
+	for _, p := range c.look.p {
+		for b := 1; b < len(c.at); b++ {
+			from, to := float64(c.at[b-1])/c.rate, float64(c.at[b])/c.rate
+			if p >= from && p < to {
+				tenths[int(10*(p-from)/(to-from))] = true
+			}
+		}
+	}
+	n := 0
+	for _, seen := range tenths {
+		if seen {
+			n++
+		}
+	}
+	return n >= 9
+}
 
 // clearOfBeats tells of each P whether it lies outside all QRS and T, and whether most
 // do not: then none is told apart.

@@ -66,7 +66,10 @@ var explained = map[string]struct {
 	why  string
 	pass float64
 }{
-	"high-grade-av-block": {"P waves lie at a fixed time on the T of the beat before: PR is known there to a small box only, the criterion asks for one drawn dot", 0.90},
+	"high-grade-av-block":             {"P waves lie at a fixed time on the T of the beat before: PR is known there to a small box only, the criterion asks for one drawn dot", 0.92},
+	"atrial-flutter":                  {"a flutter wave runs into the QRS and makes it look longer", 0.95},
+	"left-bundle-branch-block":        {"in the infant P begins on the T of the wide beat before, and so seems to begin sooner", 0.985},
+	"pre-excited-atrial-fibrillation": {"a QRS begins on the T before it; ten seconds of so irregular a rhythm hold few beats", 0.985},
 }
 
 // seconds is how long a strip must be for its rhythm's criteria: ten, as a printed

@@ -289,7 +289,7 @@ func (p *Params) byPath(a *heart.Activation, dst []gaussian) ([]gaussian, ecg.Sp
 	peak := after + 0.48*p.QRS.Duration
 	slur := p.Delta.vector()
 	dst = append(dst, // two bumps, so that no level part lies between it and the rest
-		gaussian{slur.Scale(0.45), 0.5 * peak, 0.5 * peak / edge},
+		gaussian{slur.Scale(0.50), 0.5 * peak, 0.5 * peak / edge},
 		gaussian{slur.Scale(0.95), 0.9 * peak, 0.5 * peak / edge})
 	from := len(dst)
 	dst = p.narrow(dst)

@@ -76,7 +76,7 @@ func wideReentry(p Patient, s *Setup, rng *rand.Rand) {
 func (s *Setup) quiver(p Patient, rng *rand.Rand) {
 	s.Heart.Sinus.Rate = 0
 	s.Heart.Quiver = uniform(rng, 6.5, 8)
-	s.Dipole.Flicker = dipole.Fibrillation{MV: s.toward(byAge(p.Age, 0.07, 0.08, 0.09, 0.10)*uniform(rng, 0.8, 1.2), 0.055), Hz: uniform(rng, 5.5, 7.5)}
+	s.Dipole.Flicker = dipole.Fibrillation{MV: s.toward(byAge(p.Age, 0.07, 0.08, 0.09, 0.10)*uniform(rng, 0.8, 1.2), 0.055), Hz: uniform(rng, 6, 7.2)} // 350-600 f waves a minute (from memory)
 }
 
 func atrialFibrillation(p Patient, s *Setup, rng *rand.Rand) {

@@ -74,7 +74,7 @@ func deltaWave(p Patient, s *Setup) dipole.Wave {
 // preExcited: an accessory path beside the node begins the beat early, the node's
 // wave joins and ends it.
 func preExcited(p Patient, s *Setup, rng *rand.Rand) {
-	early := max(norms.WideQRS(p.Age).High+0.018-p.QRS, uniform(rng, 0.035, 0.045)) // one drawn dot and more above the limit
+	early := max(norms.WideQRS(p.Age).High+0.017-p.QRS, uniform(rng, 0.035, 0.045)) // one drawn dot and more above the limit
 	short := 0.09                                                                   // PR below it is short (Surawicz 2009, from memory)
 	if p.Age.Years() >= 16 {
 		short = 0.12
