@@ -172,7 +172,7 @@ func junctional(low, high func(Patient) float64) func(Patient, *Setup, *rand.Ran
 func junctionalEctopic(p Patient, s *Setup, rng *rand.Rand) {
 	rate := max(byAge(p.Age, 210, 200, 185, 150)*uniform(rng, 0.95, 1.08), p.RestRate*1.25)
 	rate = s.toward(rate, max(0.88*rate, p.RestRate*1.25))
-	s.Heart.Sinus.Rate = min(p.RestRate, 0.72*rate)
+	s.Heart.Sinus.Rate = apart(min(p.RestRate, 0.72*rate), rate)
 	s.addAtrialFocus(heart.Focus{Site: heart.Junction, Cycle: 60 / rate, Jitter: 0.008}, dipole.Wave{})
 	s.Heart.Ventricles.QTc = min(s.Heart.Ventricles.QTc, 0.385)
 }

@@ -76,16 +76,16 @@ func completeBlock(p Patient, s *Setup, rng *rand.Rand) {
 	s.Heart.Foci = []heart.Focus{{Site: heart.Junction, Cycle: 60 / escape, Jitter: 0.006, Escape: true}}
 }
 
-// apart moves an escape rate until the atrial rate is no whole multiple of it: P and
-// QRS in step over a strip would look like 2:1 conduction.
-func apart(escape, atrial float64) float64 {
+// apart moves a slow rate until a fast one beside it is no whole multiple of it: P and
+// QRS in step over a strip would look conducted, or hide one in the other.
+func apart(slow, fast float64) float64 {
 	const least = 0.12
-	ratio := atrial / escape
+	ratio := fast / slow
 	whole := math.Round(ratio)
 	if off := ratio - whole; math.Abs(off) < least {
 		ratio = whole + math.Copysign(least, off)
 	}
-	return atrial / ratio
+	return fast / ratio
 }
 
 // ectopic is the shape of a beat from one place in the ventricles.

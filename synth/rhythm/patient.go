@@ -33,14 +33,19 @@ func NewPatient(age ecg.Age, rng *rand.Rand) Patient {
 		}
 		return s.Median + z*(s.High-s.Median)/percentile98
 	}
+	// Between the 2nd and the 98th percentile, and so far inside what any table accepts
+	// that measuring does not decide.
+	interval := func(n norms.Norm, guard float64) float64 {
+		return clamp(draw(n.Aim, percentile98), n.Accept.Low+guard, n.Accept.High-guard)
+	}
 	return Patient{
 		Age:      age,
-		RestRate: draw(inside(norms.HeartRate(age).Aim, rateGuard), 1.6),
+		RestRate: draw(inside(norms.HeartRate(age).Aim, rateGuard), percentile98),
 		Breaths:  draw(norms.RespiratoryRate(age).Aim, 1.2),
 		Systolic: draw(norms.Systolic(age).Aim, 1.4),
-		PR:       draw(norms.PR(age).Aim, 1.5),
-		QRS:      draw(norms.QRS(age).Aim, 1.5),
-		QTc:      draw(norms.QTcBazett(age).Aim, 1.5),
+		PR:       interval(norms.PR(age), 0.004),
+		QRS:      interval(norms.QRS(age), 0.004),
+		QTc:      interval(norms.QTcBazett(age), 0.010),
 		Axis:     draw(norms.QRSAxis(age).Aim, 1.0),
 		PWave:    norms.PWave(age).Aim.Median,
 	}
