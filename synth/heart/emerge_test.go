@@ -196,8 +196,8 @@ func TestQTLags(t *testing.T) {
 	way := func(qt float64) float64 { return (from - qt) / (from - to) }
 	fastBeats := 0
 	for {
-		a, ok := h.Next(90)
-		if !ok {
+		a := h.Next(90)
+		if a == nil {
 			break
 		}
 		if a.Chamber != OfVentricles || a.At < 1 {
