@@ -102,7 +102,10 @@ func TestPublishedDetectionRules(t *testing.T) {
 			}
 		}
 	}
-	for _, rhythmID := range []string{"sinus-rhythm", "sinus-tachycardia", "supraventricular-tachycardia", "monomorphic-ventricular-tachycardia"} {
+	for _, rhythmID := range []string{
+		"sinus-rhythm", "sinus-tachycardia", "supraventricular-tachycardia", "atrial-fibrillation", "monomorphic-ventricular-tachycardia",
+		"atrial-pacing", "ventricular-pacing", "dual-chamber-pacing",
+	} {
 		for _, b := range norms.Bands() {
 			for seed := uint64(1); seed <= 10; seed++ {
 				id := ecg.Synthetic(rhythmID, b.Middle, seed)

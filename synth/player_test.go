@@ -80,8 +80,8 @@ func TestAnyChunksSameSamples(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(21, 0))
 	for n, id := range identities(5) {
-		if n%3 != 0 {
-			continue
+		if n%3 != 0 && id.Artifact != "" {
+			continue // the plain ones all, of the disturbed ones a third
 		}
 		id.Rate = []int{100, 250, 500, 1000}[rng.IntN(4)]
 		const seconds = 12
@@ -144,7 +144,7 @@ func TestSamplesAreTame(t *testing.T) {
 // After it has warmed up a player allocates nothing.
 func TestFillDoesNotAllocate(t *testing.T) {
 	for _, id := range identities(6) {
-		if id.Age != ecg.Months(6) {
+		if id.Age != ecg.Months(6) && id.Artifact != "" {
 			continue
 		}
 		id.Rate = 250
