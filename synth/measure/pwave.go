@@ -145,7 +145,27 @@ func (p pWave) find(v []float64, at int, rate float64) (lag int, ok bool) {
 			best, lag = r, l
 		}
 	}
-	return lag, best > pAlike
+	return p.settle(v, at, lag, rate), best > pAlike
+}
+
+// settle moves a P found at a lag to where it curves as the usual one, which a T under
+// it does not shift.
+func (p pWave) settle(v []float64, at, lag int, rate float64) int {
+	h, shift := max(1, int(bendReach*rate)), int(alignShift*rate)
+	from := at + p.from + lag - shift
+	if len(p.shape) < 4*h || from < 0 || from+len(p.shape)+2*shift > len(v) {
+		return lag
+	}
+	shape := bend(p.shape, rate)[h : len(p.shape)-h]
+	d := bend(v[from:from+len(p.shape)+2*shift], rate)[h:]
+	best, to := likeAlike, lag
+	for l := 0; l <= 2*shift; l++ {
+		seg := d[l : l+len(shape)]
+		if r := dot(seg, shape) / (norm(seg)*norm(shape) + 1e-12); r > best {
+			best, to = r, lag+l-shift
+		}
+	}
+	return to
 }
 
 // span turns a bump into seconds.
