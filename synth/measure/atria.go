@@ -297,15 +297,25 @@ func (m *marker) usualShape(w []float64, h int) []float64 {
 // leads reports whether the next beat after sample i has no P yet and is near enough
 // to have been conducted from there.
 func (m *marker) leads(i int) bool {
-	for k, at := range m.at {
-		on := at + m.complex[m.group[k]].on
-		if on <= i {
-			continue
-		}
-		gap := float64(on-i) / m.rate
-		return !m.beats[k].P.Present() && gap > pBeforeQRS && gap < ownLatest
+	k := m.next(i)
+	if k == len(m.at) {
+		return false
 	}
-	return false
+	gap := float64(m.at[k]+m.complex[m.group[k]].on-i) / m.rate
+	return !m.beats[k].P.Present() && gap > pBeforeQRS && gap < ownLatest
+}
+
+// leadsEarly reports whether that beat is early besides.
+func (m *marker) leadsEarly(i int) bool { return m.leads(i) && m.early(m.next(i)) }
+
+// next is the first beat whose QRS begins after sample i, the number of beats without.
+func (m *marker) next(i int) int {
+	for k, at := range m.at {
+		if at+m.complex[m.group[k]].on > i {
+			return k
+		}
+	}
+	return len(m.at)
 }
 
 // own gives every beat that has no P yet the last wave before it that is near enough

@@ -254,6 +254,7 @@ func (r *Reading) markP(m *marker) {
 			}
 			if ok && march.score >= marchSteady && march.holds(r.Marks.P, m.rate) {
 				r.addMarch(march, m.rate)
+				waves = slices.DeleteFunc(waves, func(b bump) bool { return !m.leadsEarly(b.peak) })
 			}
 		}
 		r.addWaves(m, v, waves, &p)
