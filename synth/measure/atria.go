@@ -420,4 +420,3 @@ func (m *marker) retrograde(v []float64, size float64) (after float64, ok bool) 
 	}
 	return 0, false
 }
-

@@ -23,16 +23,22 @@ const (
 	flutterTrough          = 0.10 // and at most this half a cycle on
 	flutterSize            = 0.06 // mV from peak to peak at least
 	twoToOneAlike          = 0.82
+	twoToOneTrough         = -0.55
 	flutterSeen            = 1.0 // s of trace outside QRS at least
 
 	// A saw-tooth has no still part: its lower slopes are this share of its steep ones.
-	sawMoves  = 0.17
-	sawStep   = 0.012 // s, half of the span that slopes are taken over
-	sawAlike  = 0.50  // likeness and trough of such a line
-	sawTrough = -0.40
-	fixedCV   = 0.006 // RRCV of a rate that never moves
-	steadyCV  = 0.014 // below that of a sinus node
-	evenAlike = 0.87
+	sawMoves    = 0.17
+	sawStep     = 0.012 // s, half of the span that slopes are taken over
+	sawAlike    = 0.50  // likeness and trough of such a line
+	sawTrough   = -0.40
+	fixedCV     = 0.006 // RRCV of a rate that never moves
+	steadyCV    = 0.014 // below that of a sinus node
+	evenAlike   = 0.87
+	evenFastest = 350.0 // a minute: in the adult flutter is no faster (ACC/AHA, from memory)
+
+	// The same in what is left without QRS-T, where nothing but flutter is so even.
+	bareAlike  = 0.72
+	bareTrough = -0.80
 
 	leastMoves = 0.09 // movement of waves that are no saw-tooth
 	mixedCV    = 0.05 // RRCV of a saw-tooth whose conduction changes
@@ -188,8 +194,21 @@ func (r *Reading) believable(w waves, limits Limits) bool {
 	case math.Abs(ratio-whole) > 0.05*ratio:
 		return false
 	case whole == 2 && r.Rate > limits.Fast && r.Rate < limits.reentry():
-		// a sinus node's rate moves a little, that of flutter at one ratio never
-		return saw && r.RRCV < fixedCV || w.alike > twoToOneAlike && r.RRCV < steadyCV || w.alike > evenAlike
+		// a sinus node's rate moves a little, that of flutter at one ratio never; between
+		// P and T that stand evenly the line is still
+		return saw && w.trough < twoToOneTrough && (r.RRCV < fixedCV || w.alike > twoToOneAlike && r.RRCV < steadyCV) ||
+			w.alike > evenAlike && w.bpm < evenFastest
 	}
 	return false
+}
+
+// flutters looks for flutter waves in the lead without QRS-T, where they stand alone
+// unless they keep to the QRS, and in the lead as it is.
+func (r *Reading) flutters(m *marker, v, w []float64) (waves, bool) {
+	bare := flutter(w, m.hidden, m.rate)
+	if bare.alike > bareAlike && bare.trough < bareTrough && bare.bpm > mixedRatio*r.Rate {
+		return bare, true
+	}
+	saw := flutter(v, m.hidden, m.rate)
+	return saw, saw.bpm > 0 && m.oneShape() && r.believable(saw, r.limits)
 }

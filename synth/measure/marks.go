@@ -226,8 +226,7 @@ func (r *Reading) markP(m *marker) {
 	}
 	r.AtrialRate = math.NaN()
 	regular := !(m.usualCV() > irregularCV)
-	saw := flutter(v, m.hidden, m.rate)
-	if saw.bpm > 0 && m.oneShape() && r.believable(saw, r.limits) {
+	if saw, ok := r.flutters(m, v, w); ok {
 		if r.RRCV < mixedCV && r.marches(m, w, size) { // T midway between QRS is even as well
 			return
 		}
