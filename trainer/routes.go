@@ -8,6 +8,7 @@ import (
 	"telltrace/scenarios"
 	"telltrace/scoring/ledger"
 	"telltrace/trainer/check"
+	"telltrace/trainer/measuring"
 	"telltrace/trainer/missed"
 	"telltrace/trainer/notice"
 	"telltrace/trainer/practise"
@@ -36,6 +37,7 @@ func Routes() []Route {
 		{"missed", func(env *screen.Env) screen.Screen { return Missed(env, nil) }},
 		{"standing", func(env *screen.Env) screen.Screen { return Standing(env) }},
 		{"check", Check},
+		{"calipers", Calipers},
 		{"help", Help},
 		{"notice", func(env *screen.Env) screen.Screen {
 			return notice.New(env, "Your answers cannot be kept.", "go on", func() screen.Screen { return Start(env, nil) })
@@ -63,6 +65,8 @@ func Start(env *screen.Env, recording missed.Recording) screen.Screen {
 			Open: func() screen.Screen { return Standing(env) }},
 		{Key: "c", Name: "Check", Line: "a block without a word in between: who is ready is decided here",
 			Open: func() screen.Screen { return Check(env) }},
+		{Key: "l", Name: "Calipers", Line: "measure rate, PR, QRS and QT on ten strips",
+			Open: func() screen.Screen { return Calipers(env) }},
 		{Key: "h", Name: "Help", Line: "how it goes, and which keys there are",
 			Open: func() screen.Screen { return Help(env) }},
 		{Key: "x", Name: "Leave", Line: "come back at any time"},
@@ -109,13 +113,17 @@ func Standing(env *screen.Env) screen.Screen {
 // Check is the block of check strips, with its rule and result.
 func Check(env *screen.Env) screen.Screen { return check.New(env) }
 
+// Calipers is the exercise in measuring.
+func Calipers(env *screen.Env) screen.Screen { return measuring.New(env) }
+
 // Help says how it goes. Which keys act is told on every screen by itself.
 func Help(env *screen.Env) screen.Screen {
 	return start.NewPage(env, "How it goes", []string{
 		"A strip runs, with the pulse trace under it. First say what it shows: choose with the digits or the arrows, then give the answer with enter. Then say what you do first. After that you are shown at once why.",
 		"Before you answer, look: c at the patient, p for the pulse, e at the electrodes. Each takes a second. What the bedside shows decides as much as the strip does.",
 		"If you are not sure, say so: \"not sure: check the patient and call\" is always there, and checking the patient is never wrong.",
-		"Space holds the strip and lets it run on, l shows the next lead, z draws it twice as large, left and right move along a strip that is held.",
+		"Space holds the strip and lets it run on, l shows the next lead, z draws it twice as large, left and right move along a strip that is held. t shows two or three leads together, v changes the paper speed.",
+		"k takes the calipers out on a held strip: the arrows move a leg by 10 ms, tab takes the other leg, m repeats the interval along the strip, s snaps the leg to the nearest edge or peak. With the mouse, drag a leg.",
 		"What you take for something else comes to your missed answers. There you see the same strip again, marked, and can try it again, or a fresh one like it. It leaves that list when you have it right again: once on the same strip and twice on fresh ones, not all on one day.",
 		"On every screen ? lists the keys that act there, and q goes back. You may leave at any time: every answer is kept as soon as it is given, and where it cannot be kept, the screen says so.",
 	})

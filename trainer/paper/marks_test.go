@@ -229,3 +229,51 @@ func TestTicksCountSeconds(t *testing.T) {
 		}
 	}
 }
+
+// The legs stand at their dots, the held one unbroken, and never on the trace or a
+// word; marched out, they repeat at the same distance.
+func TestLegsStandAtTheirDotsAndCoverNothing(t *testing.T) {
+	samples, _ := beats(500, 10, 0.8)
+	v := View{Cols: 120, Rows: 16, Scale: Double}
+	for _, glyphs := range look.GlyphSets {
+		c := NewCanvas(lookOf(glyphs, termenv.ANSI256))
+		draw := func(l *Legs) []Cell {
+			c.Reset(v.Cols, v.Rows)
+			c.Trace(v, Reduce(v, samples, 500, 0))
+			require.True(t, c.Bracket(v, Bracket{From: 0.5, To: 0.9, Text: "400 ms"}))
+			if l != nil {
+				c.Legs(v, *l)
+			}
+			var cells []Cell
+			for row := range v.Rows {
+				cells = c.AppendCells(cells, row)
+			}
+			return cells
+		}
+		bare := draw(nil)
+		const from, seconds = 0.9, 0.5
+		drawn := draw(&Legs{At: [2]float64{from, from + seconds}, Held: 1, March: true})
+		legs := map[int]map[rune]bool{}
+		for i := range bare {
+			if bare[i].Rune != ' ' {
+				require.Equal(t, bare[i], drawn[i], "what was there is not covered")
+			} else if drawn[i].Rune != ' ' {
+				col := i % v.Cols
+				if legs[col] == nil {
+					legs[col] = map[rune]bool{}
+				}
+				legs[col][drawn[i].Rune] = true
+			}
+		}
+		want := map[int]bool{}
+		for at := from - seconds; at < v.Seconds(); at += seconds {
+			want[v.Column(at)] = true
+		}
+		for col, runes := range legs {
+			assert.True(t, want[col], "%s: no leg belongs in column %d", glyphs, col)
+			assert.Len(t, runes, 1)
+		}
+		assert.Len(t, legs, len(want), glyphs)
+		assert.NotEqual(t, legs[v.Column(from)], legs[v.Column(from+seconds)], "held and not held")
+	}
+}

@@ -208,7 +208,11 @@ func (e *explanation) scroll(down bool) {
 // view is the page without the hint line.
 func (e *explanation) view(m *Model) []string {
 	l := m.env.Look
-	lines := []string{m.title(), m.verdict()}
+	second := m.verdict()
+	if measured := m.calipers.Words(); measured != "" {
+		second = l.Body.Render(m.cut(measured))
+	}
+	lines := []string{m.title(), second}
 	lines = append(lines, l.Title.Render(m.cut(e.caption[0])))
 	lines = append(lines, m.stage.Draw(m.stage.Marked(e.marks))...)
 	if e.other != nil {

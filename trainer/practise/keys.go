@@ -7,7 +7,8 @@ import "github.com/charmbracelet/bubbles/key"
 type keys struct {
 	choose, up, down, commit, unsure key.Binding
 	child, pulse, electrodes         key.Binding
-	hold, lead, more, scale, pan     key.Binding
+	hold, lead, more, scale, speed   key.Binding
+	pan                              key.Binding
 	scroll, next, retry, back        key.Binding
 }
 
@@ -32,6 +33,7 @@ func newKeys(still bool) keys {
 		lead:       bind("l", "next lead", "l"),
 		more:       bind("t", "two or three leads together", "t"),
 		scale:      bind("z", "double scale on or off", "z"),
+		speed:      bind("v", "25 or 50 mm/s", "v"),
 		pan:        bind("left/right", "move along", "left", "right"),
 		scroll:     bind("up/down", "read on", "up", "down"),
 		next:       bind("enter", "next strip", "enter", "n"),
@@ -55,7 +57,9 @@ func (m *Model) enable() {
 	k.lead.SetEnabled(m.stage != nil && m.stage.Leads() > 1)
 	k.more.SetEnabled(m.stage != nil && m.stage.Leads() > 1)
 	k.scale.SetEnabled(m.stage != nil)
-	k.pan.SetEnabled(m.stage != nil && m.stage.Held())
+	k.speed.SetEnabled(m.stage != nil)
+	k.pan.SetEnabled(m.stage != nil && m.stage.Held() && !m.calipers.Out())
+	m.calipers.Keys.Out.SetEnabled((asking || m.phase == explained) && !m.env.Look.Plain)
 	k.scroll.SetEnabled(m.phase == explained && m.explain.lines > m.explain.room)
 	k.next.SetEnabled(m.phase == explained)
 	k.retry.SetEnabled(m.phase == unsaved)
@@ -63,16 +67,17 @@ func (m *Model) enable() {
 
 // ShortHelp is the hint line.
 func (m *Model) ShortHelp() []key.Binding {
-	k := m.keys
-	return []key.Binding{k.choose, k.commit, k.next, k.scroll, k.retry, k.hold, k.lead, k.pan, k.back}
+	k, c := m.keys, m.calipers.Keys
+	return []key.Binding{c.Move, c.Other, c.Snap, c.March, k.choose, k.commit, k.next, k.scroll, k.retry, k.hold, k.lead, k.pan, k.back}
 }
 
 // FullHelp lists all bindings.
 func (m *Model) FullHelp() [][]key.Binding {
-	k := m.keys
+	k, c := m.keys, m.calipers.Keys
 	return [][]key.Binding{
 		{k.choose, k.up, k.down, k.commit, k.unsure, k.next, k.scroll, k.retry},
 		{k.child, k.pulse, k.electrodes},
-		{k.hold, k.lead, k.more, k.scale, k.pan, k.back},
+		{k.hold, k.lead, k.more, k.scale, k.speed, k.pan, k.back},
+		{c.Out, c.Move, c.Other, c.Snap, c.March},
 	}
 }

@@ -22,6 +22,7 @@ import (
 	"telltrace/synth"
 	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
+	"telltrace/trainer/calipers"
 	"telltrace/trainer/look"
 	"telltrace/trainer/paper"
 	"telltrace/trainer/screen"
@@ -78,7 +79,9 @@ type Model struct {
 	trouble error
 	explain explanation
 	count   int
-	words   struct{ above, beneath string } // the page round the strip, as last written
+
+	calipers *calipers.Tool
+	words    struct{ above, beneath string } // the page round the strip, as last written
 }
 
 // given is an answer with its mark.
@@ -90,7 +93,7 @@ type given struct {
 
 // New opens the screen on a plan.
 func New(env *screen.Env, plan Plan) *Model {
-	m := &Model{env: env, id: env.Open(), plan: plan, keys: newKeys(env.Still), now: env.Now()}
+	m := &Model{env: env, id: env.Open(), plan: plan, keys: newKeys(env.Still), now: env.Now(), calipers: calipers.New()}
 	m.nextRound()
 	return m
 }
@@ -196,6 +199,8 @@ func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 		cmd := m.press(msg)
 		m.enable()
 		return m, cmd
+	case tea.MouseMsg:
+		m.calipers.Mouse(msg)
 	}
 	return m, nil
 }
@@ -203,6 +208,11 @@ func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	k := m.keys
 	switch {
+	case m.calipers.Press(msg, m.fiducials):
+	case key.Matches(msg, m.calipers.Keys.Out):
+		return m.takeCalipers()
+	case key.Matches(msg, k.back) && m.calipers.Out():
+		return m.calipers.PutAway()
 	case key.Matches(msg, k.back):
 		return screen.Say(screen.Back{})
 	case key.Matches(msg, k.choose):
@@ -210,10 +220,12 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 			m.cursor = i
 		}
 	case key.Matches(msg, k.next):
+		away := m.calipers.PutAway()
 		m.nextRound()
 		if errors.Is(m.trouble, io.EOF) {
-			return screen.Say(screen.Back{})
+			return tea.Sequence(away, screen.Say(screen.Back{}))
 		}
+		return away
 	case key.Matches(msg, k.scroll):
 		m.explain.scroll(msg.String() == "down")
 	case key.Matches(msg, k.up):
@@ -233,6 +245,7 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.electrodes):
 		m.look(ledger.LookElectrodes)
 	case key.Matches(msg, k.hold):
+		away := m.calipers.PutAway()
 		if m.env.Still {
 			m.stage.Turn()
 			m.witness()
@@ -241,6 +254,7 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 		} else {
 			m.stage.Hold(m.now)
 		}
+		return away
 	case key.Matches(msg, k.lead):
 		m.stage.NextLead()
 		m.explain.follow(m.stage)
@@ -250,6 +264,8 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 		m.scaled = true
 		m.stage.SetScale(paper.Base + paper.Double - m.stage.Scale())
 		m.explain.follow(m.stage)
+	case key.Matches(msg, k.speed):
+		m.stage.ChangeSpeed()
 	case key.Matches(msg, k.pan):
 		share := 0.25
 		if msg.String() == "right" {
@@ -262,6 +278,28 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 		return m.keep(m.pending)
 	}
 	return nil
+}
+
+// takeCalipers holds the strip and takes the calipers out, or puts them away.
+func (m *Model) takeCalipers() tea.Cmd {
+	if m.calipers.Out() {
+		return m.calipers.PutAway()
+	}
+	m.stage.Hold(m.now)
+	return m.calipers.TakeOut(m.stage)
+}
+
+// fiducials are the marks that the calipers snap to: before the answer only what
+// can be read back from the samples, so that they give nothing away.
+func (m *Model) fiducials() ecg.Marks {
+	if m.phase == explained {
+		return m.explain.marks
+	}
+	reading, at, err := m.round.readBack(m.stage)
+	if err != nil {
+		return ecg.Marks{}
+	}
+	return shift(reading.Marks, at)
 }
 
 // look begins one act of looking, unless the same is still being looked at.

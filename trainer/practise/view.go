@@ -164,6 +164,9 @@ func (m *Model) title() string {
 
 // numbers is one plain sentence: what the traces count, and the other vital signs.
 func (m *Model) numbers() string {
+	if measured := m.calipers.Words(); measured != "" {
+		return m.env.Look.Body.Render(m.cut(measured)) // in their place while they are out
+	}
 	r := m.stage.Rates()
 	s := fmt.Sprintf("Rate %s (%s)", rateWord(r.Heart, r.HeartOK), m.stage.Lead())
 	if m.stage.HasPulse() {

@@ -11,6 +11,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"reflect"
 	"regexp"
 	"strings"
 	"sync"
@@ -151,9 +152,25 @@ func (d *Driver) deliver(msg tea.Msg) {
 	if d.Quit {
 		return
 	}
+	if cmds, ok := sequence(msg); ok {
+		for _, cmd := range cmds {
+			d.start(cmd)
+		}
+		return
+	}
 	var cmd tea.Cmd
 	d.model, cmd = d.model.Update(msg)
 	d.start(cmd)
+}
+
+// sequence is the commands of tea.Sequence, whose message has no name outside
+// bubbletea.
+func sequence(msg tea.Msg) ([]tea.Cmd, bool) {
+	v, list := reflect.ValueOf(msg), reflect.TypeFor[[]tea.Cmd]()
+	if !v.IsValid() || v.Kind() != reflect.Slice || !v.CanConvert(list) {
+		return nil, false
+	}
+	return v.Convert(list).Interface().([]tea.Cmd), true
 }
 
 // Send delivers a message.

@@ -46,6 +46,7 @@ type Stage struct {
 	pan     float64 // s, back from the edge while held
 	played  float64 // strip time already in the envelopes
 
+	legs    *paper.Legs // of calipers, on a held strip
 	rates   Rates
 	ratesAt float64
 }
@@ -190,16 +191,6 @@ func (s *Stage) Ended() bool { return s.tape.Ended() }
 // Err is what went wrong with the feed, nil if nothing did.
 func (s *Stage) Err() error { return s.tape.Err() }
 
-// Pan moves a held strip by a share of the window, back in time for a positive one.
-func (s *Stage) Pan(share float64) {
-	if s.running {
-		return
-	}
-	furthest := math.Max(0, s.edge-s.tape.Start()-s.view.Seconds())
-	s.pan = math.Min(math.Max(s.pan+share*s.view.Seconds(), 0), furthest)
-	s.place()
-}
-
 // Edge is the strip time at the right edge when not panned, s.
 func (s *Stage) Edge() float64 { return s.edge }
 
@@ -308,6 +299,9 @@ func (s *Stage) raster(o *Overlay) {
 			for _, b := range o.Brackets {
 				c.Bracket(v, b)
 			}
+		}
+		if s.legs != nil {
+			c.Legs(v, *s.legs)
 		}
 		if len(s.tracks) > 1 {
 			c.Name(string(s.tape.Leads()[t.lead]))
