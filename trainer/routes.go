@@ -38,6 +38,7 @@ func Routes() []Route {
 		{"standing", func(env *screen.Env) screen.Screen { return Standing(env) }},
 		{"check", Check},
 		{"calipers", Calipers},
+		{"settings", Settings},
 		{"help", Help},
 		{"notice", func(env *screen.Env) screen.Screen {
 			return notice.New(env, "Your answers cannot be kept.", "go on", func() screen.Screen { return Start(env, nil) })
@@ -67,6 +68,8 @@ func Start(env *screen.Env, recording missed.Recording) screen.Screen {
 			Open: func() screen.Screen { return Check(env) }},
 		{Key: "l", Name: "Calipers", Line: "measure rate, PR, QRS and QT on ten strips",
 			Open: func() screen.Screen { return Calipers(env) }},
+		{Key: "s", Name: "Settings", Line: "colours, how the strip is drawn, time to answer",
+			Open: func() screen.Screen { return Settings(env) }},
 		{Key: "h", Name: "Help", Line: "how it goes, and which keys there are",
 			Open: func() screen.Screen { return Help(env) }},
 		{Key: "x", Name: "Leave", Line: "come back at any time"},
@@ -115,6 +118,9 @@ func Check(env *screen.Env) screen.Screen { return check.New(env) }
 
 // Calipers is the exercise in measuring.
 func Calipers(env *screen.Env) screen.Screen { return measuring.New(env) }
+
+// Settings is the screen of the settings.
+func Settings(env *screen.Env) screen.Screen { return start.NewSetup(env) }
 
 // Help says how it goes. Which keys act is told on every screen by itself.
 func Help(env *screen.Env) screen.Screen {

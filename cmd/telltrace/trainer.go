@@ -150,7 +150,11 @@ func (f *trainerFlags) run(c *console, first func(*screen.Env) screen.Screen) er
 		notices = append(notices, err.Error()+".")
 	}
 	// Asking the terminal for its background would wait for an answer that some
-	// never give: the palette is the learner's choice instead.
+	// never give: the palette is the learner's choice, until then what the
+	// environment says.
+	if chosen.Palette == "" {
+		chosen.Palette = look.PaletteFor(os.Getenv("COLORFGBG"))
+	}
 	dark := chosen.Palette != look.Light
 	lipgloss.SetHasDarkBackground(dark)
 	renderer := lipgloss.NewRenderer(out)
@@ -161,8 +165,11 @@ func (f *trainerFlags) run(c *console, first func(*screen.Env) screen.Screen) er
 	env := screen.NewEnv(screen.Env{
 		Look: look.New(renderer, options), Renderer: renderer, Learner: f.learner,
 		Now: c.now, Location: c.now().Location(), Seed: f.newSeed(), NewID: uuid.NewString,
-		Still: f.still || f.plain || chosen.StillPage,
+		Still: f.still || f.plain || chosen.StillPage, Settings: chosen,
 	})
+	if err == nil {
+		env.Save = func(s settings.Settings) error { return settings.Save(f.settings, s) }
+	}
 	path := strings.TrimPrefix(f.store, "sqlite://")
 	if path == "" {
 		path = ledger.DefaultPath()
@@ -184,7 +191,7 @@ func (f *trainerFlags) run(c *console, first func(*screen.Env) screen.Screen) er
 	opening := first
 	if !found && err == nil && !f.plain {
 		opening = func(env *screen.Env) screen.Screen {
-			return start.NewFirst(env, func(s settings.Settings) error { return settings.Save(f.settings, s) }, func() screen.Screen { return first(env) })
+			return start.NewFirst(env, env.Save, func() screen.Screen { return first(env) })
 		}
 	}
 	if len(notices) > 0 {

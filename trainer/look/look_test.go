@@ -125,3 +125,10 @@ func TestLooksAreIndependent(t *testing.T) {
 	assert.Equal(t, before, texts(a))
 	assert.False(t, reflect.DeepEqual(texts(a), texts(b)))
 }
+
+// rxvt(1), environment: COLORFGBG is "front;background" or "front;default;background".
+func TestBackgroundByEnvironment(t *testing.T) {
+	for value, want := range map[string]Palette{"": Dark, "15;0": Dark, "0;15": Light, "0;default;15": Light, "0;7": Light, "7;8": Dark, "15;default": Dark, "x": Dark} {
+		assert.Equal(t, want, PaletteFor(value), value)
+	}
+}

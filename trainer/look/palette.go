@@ -2,6 +2,7 @@ package look
 
 import (
 	"strconv"
+	"strings"
 
 	"github.com/muesli/termenv"
 )
@@ -30,6 +31,18 @@ const (
 	GroundMiss               // under InkMiss
 	Grounds                  // how many there are
 )
+
+// PaletteFor is the palette for what a terminal says of itself in COLORFGBG: the
+// numbers of its front and its background colour among the 16, the last of them the
+// background (rxvt's convention; 7 and 9 to 15 are light). Without it a terminal
+// counts as dark.
+func PaletteFor(colorfgbg string) Palette {
+	parts := strings.Split(colorfgbg, ";")
+	if n, err := strconv.Atoi(parts[len(parts)-1]); err == nil && (n == 7 || n >= 9 && n <= 15) {
+		return Light
+	}
+	return Dark
+}
 
 // A colour is one entry of the terminal's 256 and the nearest useful one of its
 // 16. Design is in 256 colours; a true-colour terminal is given the same entries.

@@ -14,6 +14,7 @@ import (
 	"telltrace/scoring/ledger"
 	"telltrace/trainer/glass"
 	"telltrace/trainer/look"
+	"telltrace/trainer/settings"
 )
 
 // A Screen is one full-window view. Only the root model calls it.
@@ -52,6 +53,9 @@ type Env struct {
 	Frame    time.Duration  // time between two frames of a moving strip
 	Still    bool           // a still page that is turned, in place of a moving strip
 
+	Settings settings.Settings             // as they were last chosen
+	Save     func(settings.Settings) error // keeps them; nil where nothing is kept
+
 	opened *ID
 	began  time.Time
 }
@@ -86,9 +90,10 @@ type Back struct{}
 // Resumed tells a screen that it is on top again.
 type Resumed struct{}
 
-// Restyle asks for another look. The root puts it into Env, for what is drawn and
-// opened from then on, and hands the message back to the top screen.
-type Restyle struct{ Options look.Options }
+// Restyle says that other settings were chosen. The root puts them and their look into
+// Env, for what is drawn and opened from then on, and hands the message back to the
+// top screen.
+type Restyle struct{ Settings settings.Settings }
 
 // A Reply is a message for one opening of one screen, which may be closed by then.
 type Reply struct {

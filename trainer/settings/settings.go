@@ -14,6 +14,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/adrg/xdg"
 
@@ -26,6 +27,19 @@ type Settings struct {
 	Glyphs    look.Glyphs  // "" for the usual ones
 	Palette   look.Palette // "" for the usual one
 	StillPage bool         // a page that changes at once instead of a scrolling strip
+
+	// ExtraTime is how much longer a learner has where an answer must be given in
+	// time, in %; a learner who is not in it has none. It is the learner's own matter
+	// and stands in no report.
+	ExtraTime map[string]int
+}
+
+// ExtraTimes are the values of ExtraTime that are offered, %.
+var ExtraTimes = []int{0, 25, 50, 100}
+
+// Allowed is how long a learner has where others have so long.
+func (s Settings) Allowed(learner string, usual time.Duration) time.Duration {
+	return usual + usual*time.Duration(s.ExtraTime[learner])/100
 }
 
 // Options is the look that was chosen.
@@ -48,6 +62,7 @@ const (
 	glyphsField  = "glyphs"
 	paletteField = "palette"
 	stillField   = "still_page"
+	extraField   = "extra_time_percent"
 )
 
 // Load reads the file. found is false when there is none: the very first start. A
@@ -61,7 +76,7 @@ func Load(path string) (s Settings, found bool, err error) {
 	for _, f := range []struct {
 		name  string
 		value any
-	}{{glyphsField, &s.Glyphs}, {paletteField, &s.Palette}, {stillField, &s.StillPage}} {
+	}{{glyphsField, &s.Glyphs}, {paletteField, &s.Palette}, {stillField, &s.StillPage}, {extraField, &s.ExtraTime}} {
 		raw, ok := fields[f.name]
 		if !ok {
 			continue
@@ -90,7 +105,11 @@ func Save(path string, s Settings) error {
 	if fields == nil {
 		fields = map[string]json.RawMessage{}
 	}
-	for name, value := range map[string]any{glyphsField: s.Glyphs, paletteField: s.Palette, stillField: s.StillPage} {
+	values := map[string]any{glyphsField: s.Glyphs, paletteField: s.Palette, stillField: s.StillPage}
+	if len(s.ExtraTime) > 0 {
+		values[extraField] = s.ExtraTime
+	}
+	for name, value := range values {
 		if fields[name], err = json.Marshal(value); err != nil {
 			return fmt.Errorf("settings: %s: %w", name, err)
 		}
@@ -149,6 +168,11 @@ func (s Settings) check(path string) error {
 	}
 	if s.Palette != "" && !slices.Contains(look.Palettes, s.Palette) {
 		return broken(path, "%s", oneOf(paletteField, s.Palette, look.Palettes))
+	}
+	for learner, percent := range s.ExtraTime {
+		if !slices.Contains(ExtraTimes, percent) {
+			return broken(path, "%s of %q is %d, none of %v", extraField, learner, percent, ExtraTimes)
+		}
 	}
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -29,7 +30,7 @@ func TestNoFileIsTheFirstStart(t *testing.T) {
 
 func TestSaveThenLoad(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "not", "there", "settings.json")
-	want := Settings{Glyphs: look.HalfBlock, Palette: look.Light, StillPage: true}
+	want := Settings{Glyphs: look.HalfBlock, Palette: look.Light, StillPage: true, ExtraTime: map[string]int{"me": 50}}
 	require.NoError(t, Save(path, want))
 	got, found, err := Load(path)
 	require.NoError(t, err)
@@ -118,4 +119,13 @@ func TestALinkStaysALink(t *testing.T) {
 	s, _, err := Load(real)
 	require.NoError(t, err)
 	assert.Equal(t, look.Light, s.Palette)
+}
+
+// Extra time as examinations give it, a share of the usual time (common practice).
+func TestExtraTimeIsTheLearnersOwn(t *testing.T) {
+	s := Settings{ExtraTime: map[string]int{"me": 25}}
+	assert.Equal(t, 25*time.Second, s.Allowed("me", 20*time.Second))
+	assert.Equal(t, 20*time.Second, s.Allowed("somebody else", 20*time.Second))
+	_, _, err := Load(fileWith(t, `{"extra_time_percent": {"me": -3}}`))
+	assert.ErrorContains(t, err, "none of [0 25 50 100]")
 }

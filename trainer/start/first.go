@@ -1,13 +1,10 @@
 package start
 
 import (
-	"math"
-
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"telltrace/trainer/look"
-	"telltrace/trainer/paper"
 	"telltrace/trainer/screen"
 	"telltrace/trainer/settings"
 )
@@ -48,7 +45,7 @@ func NewFirst(env *screen.Env, save func(settings.Settings) error, next func() s
 	bind := func(help, what string, on ...string) key.Binding {
 		return key.NewBinding(key.WithKeys(on...), key.WithHelp(help, what))
 	}
-	f := &First{env: env, id: env.Open(), save: save, next: next, chosen: settings.Settings{Glyphs: look.Braille}, keys: firstKeys{
+	f := &First{env: env, id: env.Open(), save: save, next: next, chosen: env.Settings, keys: firstKeys{
 		read:  bind("enter", "go on", "enter"),
 		yes:   bind("y", "yes", "y"),
 		no:    bind("n", "no", "n"),
@@ -57,6 +54,7 @@ func NewFirst(env *screen.Env, save func(settings.Settings) error, next func() s
 		again: bind("r", "try to keep it again", "r"),
 		back:  bind("q", "leave", "q", "esc"),
 	}}
+	f.chosen.Glyphs = look.Braille
 	f.enable()
 	return f
 }
@@ -136,7 +134,7 @@ func (f *First) keep(p look.Palette) tea.Cmd {
 }
 
 func (f *First) restyle() tea.Cmd {
-	return screen.Say(screen.Restyle{Options: f.chosen.Options()})
+	return screen.Say(screen.Restyle{Settings: f.chosen})
 }
 
 // View draws the page; it changes nothing.
@@ -144,7 +142,7 @@ func (f *First) View() string {
 	l := f.env.Look
 	lines := []string{"", "  " + l.Title.Render(name), "  " + l.Body.Render(purpose), ""}
 	say := func(s string) { lines = append(append(lines, indent(l.Body, wrap(s, f.cols-4))...), "") }
-	show := func(o look.Options) { lines = append(append(lines, f.wave(o)...), "") }
+	show := func(o look.Options) { lines = append(append(lines, wave(f.env, f.cols, o)...), "") }
 	switch f.step {
 	case reading:
 		lines = append(lines, indent(l.Caution, wrap(look.Caution, f.cols-4))...)
@@ -173,30 +171,6 @@ func (f *First) View() string {
 		say("Press enter to go on, r to try again.")
 	}
 	return screen.Page(l, f.cols, f.rows, lines, f.ShortHelp())
-}
-
-// wave draws a line as strips are drawn, in a look that is not chosen yet.
-func (f *First) wave(o look.Options) []string {
-	const rate, rows = 200, 4
-	c := paper.NewCanvas(look.New(f.env.Renderer, o))
-	v := paper.View{Cols: min(max(f.cols-4, 1), 60), Rows: rows}
-	samples := make([]float64, int(v.Seconds()*rate)+1)
-	for i := range samples {
-		samples[i] = 0.35 * math.Sin(2*math.Pi*float64(i)/rate)
-	}
-	e := new(paper.Envelope)
-	e.Reset(v, rate, 0)
-	e.Append(samples)
-	c.Reset(v.Cols, v.Rows)
-	if o.Palette != look.None {
-		c.Grid(v) // without tints its dots would only be in the way
-	}
-	c.Trace(v, e)
-	out := c.Rows()
-	for i := range out {
-		out[i] = "  " + out[i]
-	}
-	return out
 }
 
 // ShortHelp is the hint line.

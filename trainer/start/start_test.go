@@ -25,6 +25,8 @@ func TestGolden(t *testing.T) { // every step is compared with its golden file
 				d.Golden("start")
 				d.Press("h")
 				d.Golden("help")
+				d.Press("q", "s")
+				d.Golden("settings")
 			})
 			first := func(env *screen.Env) screen.Screen {
 				return trainer.FirstStart(env, func(settings.Settings) error { return nil }, nil)
@@ -54,7 +56,9 @@ func TestDoors(t *testing.T) {
 		{"arrow down", []string{"down", "enter"}, "Missed answers"},
 		{"arrow up, over the top", []string{"up", "up", "enter"}, "How it goes"},
 		{"missed", []string{"m"}, "Nothing to look at again."},
-		{"help", []string{"5"}, "How it goes"},
+		{"help", []string{"7"}, "How it goes"},
+		{"calipers", []string{"l"}, "Measure the rate"},
+		{"settings", []string{"s"}, "Time to answer"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			screentest.Run(t, 80, 24, doors, func(t *testing.T, d *screentest.Driver) {
@@ -67,7 +71,7 @@ func TestDoors(t *testing.T) {
 			})
 		})
 	}
-	for _, k := range []string{"6", "x", "q", "ctrl+c"} {
+	for _, k := range []string{"8", "x", "q", "ctrl+c"} {
 		screentest.Run(t, 80, 24, doors, func(t *testing.T, d *screentest.Driver) {
 			d.Press(k)
 			assert.True(t, d.Quit, "%s leaves", k)
@@ -163,4 +167,46 @@ func TestAChoiceThatCannotBeKept(t *testing.T) {
 			})
 		})
 	}
+}
+
+// A change is in force at once, kept at once, and changes nothing else.
+func TestSettings(t *testing.T) {
+	for _, tt := range []struct {
+		keys []string
+		want settings.Settings
+		says string
+	}{
+		{[]string{"right"}, settings.Settings{Palette: look.Light}, "Colours light window"},
+		{[]string{"left"}, settings.Settings{Palette: look.None}, "Colours none"},
+		{[]string{"down", "right"}, settings.Settings{Glyphs: look.HalfBlock}, "Strip drawn in half blocks"},
+		{[]string{"down", "down", "enter"}, settings.Settings{StillPage: true}, "Strip stands still"},
+		{[]string{"up", "right", "right"}, settings.Settings{ExtraTime: map[string]int{"a learner": 50}}, "Time to answer half as long again"},
+	} {
+		var env *screen.Env
+		var last settings.Settings
+		screentest.Run(t, 80, 24, func(e *screen.Env) screen.Screen {
+			env = e
+			e.Save = func(s settings.Settings) error { last = s; return nil }
+			return start.NewSetup(e)
+		}, func(t *testing.T, d *screentest.Driver) {
+			d.Press(tt.keys...)
+			d.Sees(tt.says)
+			d.Sees("Kept.")
+			assert.Equal(t, tt.want, last)
+			assert.Equal(t, tt.want, env.Settings)
+			assert.Equal(t, tt.want.StillPage, env.Still)
+			assert.Equal(t, tt.want.Palette != look.None, env.Look.Coloured())
+		})
+	}
+}
+
+func TestSettingsThatCannotBeKept(t *testing.T) {
+	screentest.Run(t, 80, 24, func(e *screen.Env) screen.Screen {
+		e.Save = func(settings.Settings) error { return errors.New("the disk is full") }
+		return start.NewSetup(e)
+	}, func(t *testing.T, d *screentest.Driver) {
+		d.Press("right")
+		d.Sees("This holds until you leave, but it could not be kept: the disk is full.")
+		d.Sees("Colours light window")
+	})
 }
