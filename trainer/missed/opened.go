@@ -17,6 +17,7 @@ import (
 	"telltrace/trainer/paper"
 	"telltrace/trainer/practise"
 	"telltrace/trainer/stage"
+	"telltrace/trainer/telling"
 )
 
 // An opened entry is its strip, held and marked, with the strip of what was said
@@ -27,6 +28,7 @@ type opened struct {
 	other   *stage.Stage // nil when nothing else was named
 	marks   ecg.Marks
 	otherM  ecg.Marks
+	apart   *telling.Difference // what tells the two apart as they are drawn
 	trouble error
 	scaled  bool // the learner chose the scale
 	text    []string
@@ -46,7 +48,7 @@ func (m *Model) opens(e entry) *opened {
 		o.trouble = o.main.Err()
 	}
 	if o.main != nil && e.id.Recording == "" {
-		if p, ok := practise.Said(e.confused(), e.id.Age, e.id.Seed); ok {
+		if p, ok := practise.Said(e.confused(), e.id.Age, e.id.Seed, o.marks); ok {
 			round := practise.Round{Feed: p, Start: round.Start, Marks: p.Marks, Evidence: p.EvidenceAt}
 			o.other, o.otherM = held(m.env.Look, round)
 			o.other.ShowLead(o.main.Lead())
@@ -158,6 +160,7 @@ func (o *opened) layout(m *Model) {
 			}
 			o.other.SetScale(o.main.Scale())
 			o.other.Resize(m.cols, under, 0)
+			o.tell()
 		}
 	}
 	o.words = nil
@@ -167,6 +170,9 @@ func (o *opened) layout(m *Model) {
 	o.room = max(m.rows-chrome-strips*(strip+1), 0)
 	o.from = max(min(o.from, len(o.words)-o.room), 0)
 }
+
+// tell finds what tells the two strips apart.
+func (o *opened) tell() { o.apart = practise.Tell(o.main, o.other, o.marks, o.otherM) }
 
 // long reports whether there are more words than fit.
 func (o *opened) long() bool { return len(o.words) > o.room }
@@ -183,6 +189,7 @@ func (m *Model) pressOpen(msg tea.KeyMsg) {
 		o.main.NextLead()
 		if o.other != nil {
 			o.other.ShowLead(o.main.Lead())
+			o.tell()
 		}
 	case key.Matches(msg, k.scale):
 		o.scaled = true
@@ -214,12 +221,12 @@ func (o *opened) view(m *Model) []string {
 	}
 	lines := []string{m.title(head, "missed "+dayWord(o.entry.Last, m.env.Now(), m.env.Location))}
 	if o.main != nil {
-		lines = append(lines, l.Title.Render(m.cut(o.captions(0))))
-		lines = append(lines, o.main.Draw(o.main.Marked(o.marks))...)
+		lines = append(lines, l.Title.Render(m.cut(practise.Caption(o.captions(0), o.apart, 0))))
+		lines = append(lines, practise.Marked(o.main, o.marks, o.apart, 0)...)
 	}
 	if o.main != nil && o.twoShown() {
-		lines = append(lines, l.Title.Render(m.cut(o.captions(1))))
-		lines = append(lines, o.other.Draw(o.other.Marked(o.otherM))...)
+		lines = append(lines, l.Title.Render(m.cut(practise.Caption(o.captions(1), o.apart, 1))))
+		lines = append(lines, practise.Marked(o.other, o.otherM, o.apart, 1)...)
 	}
 	for _, w := range o.words[min(o.from, len(o.words)):min(o.from+o.room, len(o.words))] {
 		lines = append(lines, l.Body.Render(w))

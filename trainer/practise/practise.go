@@ -272,7 +272,6 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 			share = -share
 		}
 		m.stage.Pan(share)
-		m.explain.follow(m.stage)
 	case key.Matches(msg, k.retry):
 		m.phase = saving
 		return m.keep(m.pending)

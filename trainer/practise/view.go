@@ -2,6 +2,7 @@ package practise
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
@@ -62,21 +63,35 @@ func (r Round) witnesses() []string {
 }
 
 // ScaleFor is the scale that a strip of the given size (cells) opens at. What must
-// be told apart spans at least three dots, so infants, and choices that hang on P
-// waves or on fine fibrillation, open at the double scale where the window has room
-// for it: an infant's beats fit a narrower one than slow beats do. It goes by the
-// choices, never by the truth.
+// be told apart spans at least three dots, so infants, and choices that hang on what is
+// small, open at the double scale where the window has room for it: an infant's beats
+// fit a narrower one than slow beats do. It goes by the choices, never by the truth.
 func ScaleFor(choices []string, age ecg.Age, cols, rows int) paper.Scale {
-	fine := false
-	for _, id := range choices {
+	fine := slices.ContainsFunc(choices, func(id string) bool {
 		l, ok := synth.Lesson(id)
-		fine = fine || ok && (l.Family == lesson.Block || id == "fine-ventricular-fibrillation")
-	}
+		return ok && hangsOnWhatIsSmall(l)
+	})
 	const roomy, broad, broader = 14, 110, 160
 	if rows >= roomy && (age.Years() < 1 && cols >= broad || fine && cols >= broader) {
 		return paper.Double
 	}
 	return paper.Base
+}
+
+// hangsOnWhatIsSmall reports whether an entry is told by a P wave, a pacing spike or
+// a trace that is small all over: two dots or less at the base scale. trainer/telling
+// tests that this is enough for every look-alike pair.
+func hangsOnWhatIsSmall(l lesson.Lesson) bool {
+	switch l.Family {
+	case lesson.Block, lesson.Junctional, lesson.Paced:
+		return true
+	}
+	switch l.ID {
+	case "fine-ventricular-fibrillation", "p-wave-asystole", "wandering-atrial-pacemaker", "atrial-tachycardia",
+		"aberrantly-conducted-atrial-beats", "low-amplitude", "low-voltage":
+		return true
+	}
+	return false
 }
 
 // View draws the screen; it changes nothing that is seen later.
