@@ -90,7 +90,7 @@ func (m Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return m.deliver(len(m.stack)-1, screen.Resumed{})
 	case screen.Restyle:
 		options := msg.Settings.Options()
-		options.Plain = m.env.Look.Plain // that is how the program was started
+		options.Plain = m.env.Look.Plain                    // that is how the program was started
 		flagged := m.env.Still && !m.env.Settings.StillPage // it stands still for another reason
 		m.env.Settings, m.env.Look = msg.Settings, look.New(m.env.Renderer, options)
 		m.env.Still = msg.Settings.StillPage || flagged

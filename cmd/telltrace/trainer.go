@@ -206,6 +206,9 @@ func (f *trainerFlags) run(c *console, first func(*screen.Env) screen.Screen) er
 	}
 	terminal := glass.New(out)
 	defer terminal.Close()
+	if f.plain {
+		terminal.WholeLines()
+	}
 	program := tea.NewProgram(terminal.Wrap(trainer.New(env, opening(env))), tea.WithInput(in), tea.WithOutput(terminal.Output()),
 		tea.WithAltScreen(), tea.WithFPS(1)) // its renderer has nothing to draw
 	_, err = program.Run()

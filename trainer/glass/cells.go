@@ -1,6 +1,7 @@
 package glass
 
 import (
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -65,7 +66,7 @@ func (p *Pane) line(row int, text string) {
 // replace makes a row what next holds.
 func (p *Pane) replace(row int, all bool) {
 	have := p.cells.cells[row*p.cells.cols : (row+1)*p.cells.cols]
-	p.change(row, have, p.cells.next, all)
+	p.change(row, have, p.cells.next, all || p.whole && !slices.Equal(have, p.cells.next))
 	copy(have, p.cells.next)
 }
 

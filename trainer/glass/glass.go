@@ -51,6 +51,7 @@ type Pane struct {
 	screen sync.Mutex // of what follows and of out
 	open   bool       // the alternate screen is ours
 	known  bool       // the cells are what is on the screen
+	whole  bool       // lines are written from end to end
 	page   string
 	bands  []Band
 	pens   pens
@@ -83,6 +84,14 @@ type file struct {
 }
 
 func (f file) Write(b []byte) (int, error) { return f.pane.Write(b) }
+
+// WholeLines makes the pane write a line that has changed from end to end, as a screen
+// reader reads what is written.
+func (p *Pane) WholeLines() {
+	p.screen.Lock()
+	p.whole = true
+	p.screen.Unlock()
+}
 
 // Close stops the pane; what waits is not shown any more.
 func (p *Pane) Close() { close(p.done) }

@@ -148,6 +148,16 @@ func TestOnlyWhatChangedIsSent(t *testing.T) {
 	}
 }
 
+// For a screen reader a line is what is said.
+func TestWholeLines(t *testing.T) {
+	p, _, sent := opened(t, 20, 3)
+	p.WholeLines()
+	p.showNow("a long line of it\nand another")
+	sent.Reset()
+	p.showNow("a long line of is\nand another")
+	assert.Equal(t, updateBegins+"\x1b[1;1Ha long line of is\x1b[K"+updateEnds, sent.String())
+}
+
 // A line of wide characters is drawn in one piece, as a terminal lays it out.
 func TestWideCharactersGoInOnePiece(t *testing.T) {
 	p, _, sent := opened(t, 20, 2)

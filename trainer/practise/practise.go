@@ -93,7 +93,7 @@ type given struct {
 
 // New opens the screen on a plan.
 func New(env *screen.Env, plan Plan) *Model {
-	m := &Model{env: env, id: env.Open(), plan: plan, keys: newKeys(env.Still), now: env.Now(), calipers: calipers.New()}
+	m := &Model{env: env, id: env.Open(), plan: plan, keys: newKeys(env.Still, env.Look.Plain), now: env.Now(), calipers: calipers.New()}
 	m.nextRound()
 	return m
 }
@@ -216,7 +216,7 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.back):
 		return screen.Say(screen.Back{})
 	case key.Matches(msg, k.choose):
-		if i := int(msg.String()[0] - '1'); i < len(m.choices()) {
+		if i := slices.Index(k.choose.Keys(), msg.String()); i < len(m.choices()) {
 			m.cursor = i
 		}
 	case key.Matches(msg, k.next):
@@ -264,6 +264,8 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 		m.scaled = true
 		m.stage.SetScale(paper.Base + paper.Double - m.stage.Scale())
 		m.explain.follow(m.stage)
+	case key.Matches(msg, k.picture):
+		m.stage.TogglePicture()
 	case key.Matches(msg, k.speed):
 		m.stage.ChangeSpeed()
 	case key.Matches(msg, k.pan):

@@ -243,7 +243,7 @@ func (m *Model) question() []string {
 		if i == m.cursor {
 			style = l.Chosen
 		}
-		lines = append(lines, style.Render(m.cut(fmt.Sprintf("%s%d  %s", l.Mark(i == m.cursor), i+1, c))))
+		lines = append(lines, style.Render(m.cut(fmt.Sprintf("%s%s  %s", l.Mark(i == m.cursor), m.keys.choose.Keys()[i], c))))
 	}
 	return lines
 }

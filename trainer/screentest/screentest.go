@@ -198,10 +198,10 @@ func (d *Driver) Press(keys ...string) {
 	}
 }
 
-// Choose presses the digit before an answer on the page.
+// Choose presses the digit or letter before an answer on the page.
 func (d *Driver) Choose(answer string) {
 	d.t.Helper()
-	found := regexp.MustCompile(`(?m)^\W*(\d)  ` + regexp.QuoteMeta(answer) + `\s*$`).FindStringSubmatch(d.Cells())
+	found := regexp.MustCompile(`(?m)^\W*([\dA-I])  ` + regexp.QuoteMeta(answer) + `\s*$`).FindStringSubmatch(d.Cells())
 	require.NotNil(d.t, found, "no answer %q on the page:\n%s", answer, d.Cells())
 	d.Press(found[1])
 }

@@ -53,10 +53,22 @@ func (s *Stage) Table(rows int) []string {
 	return lines
 }
 
-// Picture is an asciigraph drawing of the last seconds, for whoever asks for it.
-func (s *Stage) Picture(cols, rows int) []string {
-	strip, _ := s.tape.Strip(s.edge-s.pan-tableSeconds, s.edge-s.pan)
-	return strings.Split(paper.Plain(strip.MV[s.lead], cols, rows-1), "\n")
+// TogglePicture changes between the table and a character graph of a plain look.
+func (s *Stage) TogglePicture() { s.picture = !s.picture }
+
+// words are the rows of a plain look: the table, or the last seconds as a graph for
+// whoever asked for it.
+func (s *Stage) words() []string {
+	rows := s.rows + s.under
+	lines := s.Table(rows)
+	if s.picture {
+		strip, _ := s.tape.Strip(s.edge-s.pan-tableSeconds, s.edge-s.pan)
+		lines = strings.Split(paper.Plain(strip.MV[s.lead], s.cols, rows-1), "\n")
+	}
+	for len(lines) < rows {
+		lines = append(lines, "")
+	}
+	return lines[:rows]
 }
 
 func ms(seconds float64) string { return fmt.Sprintf("%.0f", 1000*seconds) }

@@ -31,6 +31,7 @@ type Stage struct {
 
 	look        *look.Look
 	plain       bool // words instead of dots
+	picture     bool // in a plain look a character graph instead of words
 	cells       []paper.Cell
 	together    int // leads shown one below the other
 	tracks      []track
@@ -254,7 +255,7 @@ func (s *Stage) Draw(o *Overlay) []string {
 	case s.rows == 0:
 		return nil
 	case s.plain:
-		return filled(s.Table(s.rows+s.under), s.rows+s.under)
+		return s.words()
 	}
 	s.raster(o)
 	var rows []string
@@ -313,14 +314,6 @@ func (s *Stage) raster(o *Overlay) {
 		lo, hi := s.pulseRange()
 		p.Pulse(s.view, s.pulse, lo, hi, look.Pulse)
 	}
-}
-
-// filled adds empty lines up to a number of rows.
-func filled(lines []string, rows int) []string {
-	for len(lines) < rows {
-		lines = append(lines, "")
-	}
-	return lines
 }
 
 // Turn lets a strip that stands still go on by one window, as turning a page.
