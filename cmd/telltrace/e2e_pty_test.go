@@ -302,13 +302,14 @@ func plainWords(t *testing.T, program string) {
 	see(x, bedside.Child)
 	for i, id := range e.Choices {
 		if id == "sinus-rhythm" {
-			x.Type(strconv.Itoa(i + 1))
-			see(x, fmt.Sprintf("> %d  ", i+1))
+			letter := string(rune('A' + i))
+			x.Type(letter)
+			see(x, "> "+letter+"  ")
 		}
 	}
 	x.Type(enter)
 	see(x, "What do you do first?")
-	x.Type("1" + enter)
+	x.Type("A" + enter)
 	see(x, "The name: right.", "sinus rhythm")
 	x.Type("q")
 	assert.Zero(t, x.Left())

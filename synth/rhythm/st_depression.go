@@ -7,7 +7,7 @@ import (
 )
 
 var stDepression = Rhythm{
-	Change: st(-0.28, -0.18),
+	Change: st(-0.31, -0.21),
 	Lesson: lesson.Lesson{
 		ID:     "st-depression",
 		Name:   "ST depression",

@@ -7,7 +7,7 @@ import (
 )
 
 var stElevation = Rhythm{
-	Change: st(0.18, 0.30),
+	Change: st(0.21, 0.32),
 	Lesson: lesson.Lesson{
 		ID:     "st-elevation",
 		Name:   "ST elevation",
