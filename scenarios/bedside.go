@@ -29,6 +29,7 @@ type Numbers struct {
 	Systolic  int // mmHg, last cuff reading
 	Diastolic int // mmHg
 	CuffAgo   int // minutes since the cuff reading
+	CuffEvery int // minutes between two readings
 	Breaths   int // per minute, 0 when none is seen
 }
 
@@ -197,7 +198,7 @@ func electrodes(id ecg.Identity) string {
 func numbers(id ecg.Identity, p rhythm.Patient, flows bool, rng *rand.Rand) Numbers {
 	n := Numbers{
 		SpO2:    96 + rng.IntN(5),
-		CuffAgo: 2 + rng.IntN(24),
+		CuffAgo: 2 + rng.IntN(24), CuffEvery: 30,
 		Breaths: int(math.Round(p.Breaths)),
 	}
 	systolic := p.Systolic * (0.96 + 0.08*rng.Float64())
@@ -210,7 +211,7 @@ func numbers(id ecg.Identity, p rhythm.Patient, flows bool, rng *rand.Rand) Numb
 	case ecg.PoorPerfusion:
 		n.SpO2 = 84 + rng.IntN(7)
 		systolic = math.Min(systolic, norms.Hypotension(id.Age)-3-6*rng.Float64())
-		n.CuffAgo = 1 + rng.IntN(3)
+		n.CuffAgo, n.CuffEvery = 1+rng.IntN(3), 5
 		n.Breaths = int(math.Round(norms.RespiratoryRate(id.Age).Accept.High * (1.05 + 0.15*rng.Float64())))
 	}
 	n.Systolic = int(math.Round(systolic))

@@ -2,6 +2,7 @@ package synth
 
 import (
 	"math"
+	"slices"
 
 	"telltrace/synth/heart"
 )
@@ -25,6 +26,7 @@ type pulse struct {
 	trace, arterial        [flows + 1]float64 // at the nodes of the present run and at the first of the next
 	drawn                  int                // frames of the run
 	ramp                   []float64          // from 0 to 1 between two nodes
+	high, low              [cuffRuns]float64  // mmHg, of the last runs
 	ejections              []ejection         // in time order, at the finger
 	line                   []float64          // where the next Fill also writes the arterial pressure, mmHg; nil for nowhere
 	at                     int                // read position in the noise table
@@ -174,6 +176,25 @@ func (u *pulse) run(t float64) {
 	}
 	u.trace[flows], u.arterial[flows] = (finger-slow)*u.perMMHg, fillingPressure+pressure
 	u.pressure, u.finger, u.slow = pressure, finger, slow
+	u.high[u.runs%cuffRuns], u.low[u.runs%cuffRuns] = slices.Max(u.arterial[:]), slices.Min(u.arterial[:])
+}
+
+// cuffRuns is how many runs a cuff measures over: about three seconds.
+const cuffRuns = 24
+
+// leastCuff is the pulse pressure below which a cuff finds nothing, mmHg (common
+// practice).
+const leastCuff = 10
+
+// Cuff is what a blood pressure cuff would measure now, mmHg; false where it finds no
+// pulse, or where there has not been time yet.
+func (p *Player) Cuff() (systolic, diastolic float64, ok bool) {
+	u := p.blood
+	if u.runs < cuffRuns {
+		return 0, 0, false
+	}
+	systolic, diastolic = slices.Max(u.high[:]), slices.Min(u.low[:])
+	return systolic, diastolic, systolic-diastolic >= leastCuff
 }
 
 // The reflected wave: a second, smaller push after the valve has closed, in shares

@@ -64,6 +64,7 @@ type Model struct {
 	phase   phase
 	round   Round
 	stage   *stage.Stage
+	cuff    cuff
 	scaled  bool // the learner chose the scale
 	shown   time.Time
 	from    float64   // strip time at the left edge when the strip first showed
@@ -135,6 +136,10 @@ func (m *Model) nextRound() {
 		m.present = m.env.NewID()
 	}
 	m.stage = stage.New(m.env.Look, round.Feed, round.Start)
+	m.cuff = cuff{}
+	if round.Bedside != nil {
+		m.cuff = newCuff(round.Bedside.Numbers)
+	}
 	m.layout()
 	m.now = m.env.Now()
 	m.shown, m.asked = m.now, m.now
@@ -177,6 +182,7 @@ func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 		if m.stage != nil {
 			second := math.Floor(m.stage.Edge())
 			m.stage.Advance(m.now)
+			m.cuff.advance(m.stage.Edge()-m.round.Start, m.round.Cuff)
 			if looking || math.Floor(m.stage.Edge()) != second { // the numbers change by the second
 				m.touch()
 			}

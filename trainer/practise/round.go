@@ -34,6 +34,8 @@ type Round struct {
 	// Oxygen says how far the saturation has fallen by now, in %, and whether the
 	// probe finds a pulse; nil for a recording.
 	Oxygen func() (fallen float64, found bool)
+	// Cuff is what a cuff would measure now, mmHg; nil for a recording.
+	Cuff func() (systolic, diastolic float64, ok bool)
 
 	// Evidence is the strip time at which the strip, seen from time from on, has
 	// shown what it is about, false while it has not.
@@ -60,19 +62,18 @@ func Synthetic(title string, mode ledger.Mode, e scenarios.Exercise) (Round, err
 	return Round{
 		Title: title, Mode: mode, Strip: e.Strip, Subject: e.Strip.Subject(),
 		Choices: e.Choices, Actions: e.Actions, Bedside: &bedside, Age: e.Strip.Age,
-		Feed: p, Start: shownAtStart, Marks: p.Marks, Evidence: p.EvidenceAt, Oxygen: p.Oxygen,
+		Feed: p, Start: shownAtStart, Marks: p.Marks, Evidence: p.EvidenceAt, Oxygen: p.Oxygen, Cuff: p.Cuff,
 	}, nil
 }
 
-// sentence says the numbers as one plain sentence, after the strip has run for the
-// given seconds: the saturation follows the flow with its delay, the cuff has
-// measured once and says when.
-func (r Round) sentence(n scenarios.Numbers, seconds float64) string {
+// sentence says the numbers as one plain sentence. The saturation follows the flow with
+// its delay; cuff is the reading that stands.
+func (r Round) sentence(n scenarios.Numbers, cuff string) string {
 	spo2 := "SpO2 not found"
 	if fallen, found := r.Oxygen(); found && n.SpO2 > 0 {
 		spo2 = fmt.Sprintf("SpO2 %d %%", n.SpO2-int(math.Round(fallen)))
 	}
-	return fmt.Sprintf("%s, cuff %d/%d %d min ago, breaths %d.", spo2, n.Systolic, n.Diastolic, n.CuffAgo+int(seconds/60), n.Breaths)
+	return fmt.Sprintf("%s, %s, breaths %d.", spo2, cuff, n.Breaths)
 }
 
 // rateWord writes a rate, or that there is none.

@@ -188,7 +188,7 @@ func (m *Model) numbers() string {
 		s += ", pulse " + rateWord(r.Pulse, r.PulseOK)
 	}
 	if m.round.Bedside != nil {
-		s += ", " + m.round.sentence(m.round.Bedside.Numbers, m.stage.Edge()-m.round.Start)
+		s += ", " + m.round.sentence(m.round.Bedside.Numbers, m.cuff.words(m.stage.Edge()-m.round.Start))
 	} else {
 		s += "."
 	}
