@@ -67,46 +67,53 @@ func (c *tracing) findP() {
 			sums[l][i+1] = sums[l][i] + v
 		}
 	}
-	half := c.frames(c.pHalf)
-	seg := make([]float64, (half+1)*len(c.rows))
 	c.pAt, c.pGroup = make([]int, len(c.look.p)), make([]int, len(c.look.p))
-	var leaders [][]float64
 	c.pClear, c.pMixed = c.clearOfBeats()
-	turns := c.turns(sums)
-	free := make([][2]int, len(c.look.p))
+	turns, free := c.turns(sums), make([][2]int, len(c.look.p))
+	seg := make([]float64, (c.frames(c.pHalf)+1)*len(c.rows))
 	for k, about := range c.look.p {
-		from, to, half := c.frames(about-reach), c.frames(about+reach), half
-		if apart {
-			half /= 3 // the QRS is taken away
+		free[k] = c.between(about, apart)
+		c.pGroup[k], c.pAt[k] = -1, c.nearest(sums, turns, c.frames(about), free[k])
+		if c.pAt[k] >= 0 && !c.pPiece(seg, sums, c.pAt[k]) {
+			c.pAt[k] = -1
 		}
-		for b, at := range c.at { // not into a QRS
-			s := c.shapes[c.group[b]].span
-			on, off := at+c.frames(s.Onset), at+c.frames(s.Offset)
-			if middle := c.frames(about); middle < at {
-				to = min(to, on-half)
-			} else {
-				from = max(from, off+half)
+	}
+	var leaders [][]float64
+	for _, telling := range []bool{true, false} { // first those that show their own shape
+		for k, at := range c.pAt {
+			if at >= 0 && c.tells(k) == telling {
+				leaders = c.join(seg, sums, leaders, k, free[k])
 			}
 		}
-		free[k] = [2]int{from, to}
-		c.pAt[k], c.pGroup[k] = -1, -1
-		c.pAt[k] = c.nearest(sums, turns, c.frames(about), from, to)
-		if c.pAt[k] < 0 || !c.pPiece(seg, sums, c.pAt[k]) {
-			c.pAt[k] = -1
-			continue
-		}
-		if c.tells(k) {
-			leaders = c.join(seg, sums, leaders, k, free[k])
+	}
+	c.settleP(seg, sums, free, len(leaders))
+	for g := range c.pShapes {
+		c.measureP(&c.pShapes[g])
+	}
+}
+
+// between are the frames among which a P is looked for: not into a QRS, unless that has
+// been taken away.
+func (c *tracing) between(about float64, apart bool) [2]int {
+	from, to, half := c.frames(about-reach), c.frames(about+reach), c.frames(c.pHalf)
+	if apart {
+		half /= 3
+	}
+	for b, at := range c.at {
+		s := c.shapes[c.group[b]].span
+		if c.frames(about) < at {
+			to = min(to, at+c.frames(s.Onset)-half)
+		} else {
+			from = max(from, at+c.frames(s.Offset)+half)
 		}
 	}
-	usual := len(leaders) // the others are mixed with what they lie on
-	for k, at := range c.pAt {
-		if at >= 0 && !c.tells(k) {
-			leaders = c.join(seg, sums, leaders, k, free[k])
-		}
-	}
-	// Once more against the mean of each shape.
-	means := make([][]float64, len(leaders))
+	return [2]int{from, to}
+}
+
+// settleP puts each P to the mean of the shape it is most like, and drops those that do
+// not stand out as that does.
+func (c *tracing) settleP(seg []float64, sums [][]float64, free [][2]int, shapes int) {
+	means := make([][]float64, shapes)
 	for g := range means {
 		means[g] = make([]float64, len(seg))
 		n := 0
@@ -122,14 +129,14 @@ func (c *tracing) findP() {
 			means[g][i] /= float64(max(n, 1))
 		}
 	}
-	c.pShapes = make([]shape, len(means))
+	c.pShapes = make([]shape, shapes)
 	for k, at := range c.pAt {
 		if at < 0 {
 			continue
 		}
 		g := c.pGroup[k]
-		if g2, at2 := c.closest(seg, sums, means, at, free[k]); g2 >= 0 {
-			g, at = g2, at2
+		if other, there := c.closest(seg, sums, means, at, free[k]); other >= 0 {
+			g, at = other, there
 		}
 		c.pPiece(seg, sums, at)
 		if share := dot(seg, means[g]) / dot(means[g], means[g]); !(share >= pSeen) || !c.tall(means[g]) {
@@ -138,12 +145,9 @@ func (c *tracing) findP() {
 		}
 		c.pAt[k], c.pGroup[k] = at, g
 		c.pShapes[g].members = append(c.pShapes[g].members, k)
-		if g < usual && c.tells(k) {
+		if c.tells(k) {
 			c.pShapes[g].clear++
 		}
-	}
-	for g := range c.pShapes {
-		c.measureP(&c.pShapes[g])
 	}
 }
 
@@ -216,13 +220,13 @@ func (c *tracing) clearOfBeats() (out []bool, mixed bool) {
 
 // nearest is where a bump stands out most, the less it counts the farther it lies from
 // where it is looked for; -1 without room.
-func (c *tracing) nearest(sums [][]float64, turns []float64, about, from, to int) int {
+func (c *tracing) nearest(sums [][]float64, turns []float64, about int, free [2]int) int {
 	best, most := -1, 0.0
-	for i := from; i <= to; i++ {
+	for i := free[0]; i <= free[1]; i++ {
 		h := 0.0
 		for l, s := range sums {
 			d := turns[l] * c.bump(s, i)
-			if turns[l] == 0 || d > 0 {
+			if d > 0 {
 				h += d * d
 			}
 		}
