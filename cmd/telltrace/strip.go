@@ -12,6 +12,7 @@ import (
 	"telltrace/synth"
 	"telltrace/synth/ecg"
 	"telltrace/synth/record"
+	"telltrace/trainer/figure"
 	"telltrace/trainer/look"
 )
 
@@ -24,7 +25,7 @@ type stripOrder struct {
 	rate, width                    int
 	seed                           uint64
 	plain                          bool
-	format, out, truth             string
+	format, out, truth, paper      string
 	leadsGiven, formatGiven        bool
 }
 
@@ -70,7 +71,8 @@ func newStrip(c *console) *cobra.Command {
 	f.StringVar(&o.identity, "identity", "", "repeat the strip with this identity")
 	f.StringVar(&o.from, "from", "", "cut the strip from this recording (WFDB, EDF+ or CSV)")
 	f.Float64Var(&o.at, "at", 0, "with --from: seconds from the start of the recording")
-	f.StringVar(&o.format, "format", "text", "text, csv, json or wfdb")
+	f.StringVar(&o.format, "format", "text", "text, csv, json, wfdb, svg or png")
+	f.StringVar(&o.paper, "paper", string(figure.Pink), "squares of an svg or png: pink or grey")
 	f.StringVar(&o.out, "out", "", "write to this path; for wfdb the record's name, without extension")
 	f.StringVar(&o.truth, "truth", "", "write what is true of the strip as JSON to this path, - for standard output")
 	f.IntVar(&o.width, "width", 0, "columns of the drawing; without it those of the terminal, or 100")
@@ -114,9 +116,15 @@ func (o stripOrder) checkSource(f *pflag.FlagSet, args []string) error {
 
 // strip checks the whole order before any work is done, then makes and writes.
 func (c *console) strip(o stripOrder, args []string) error {
-	format, err := oneOf("format", o.format, []string{"text", "csv", "json", "wfdb"})
+	format, err := oneOf("format", o.format, []string{"text", "csv", "json", "wfdb", "svg", "png"})
 	if err != nil {
 		return err
+	}
+	if _, err := oneOf("paper", o.paper, figure.Papers); err != nil {
+		return err
+	}
+	if format == "png" && (o.out == "" || o.out == "-") && c.columns > 0 {
+		return fmt.Errorf("a terminal cannot show a png: give --out, as in --out strip.png")
 	}
 	if err := checkStretch(o.at, o.seconds); err != nil {
 		return err

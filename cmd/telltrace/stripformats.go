@@ -13,6 +13,7 @@ import (
 	"telltrace/synth/ecg"
 	"telltrace/synth/measure"
 	"telltrace/synth/record"
+	"telltrace/trainer/figure"
 	"telltrace/trainer/look"
 	"telltrace/trainer/paper"
 )
@@ -26,12 +27,21 @@ func (c *console) writeStrip(o stripOrder, format string, m made) error {
 		return c.writeTo(o.out, func(w io.Writer) error { return record.WriteCSV(w, tableOf(m.strip)) })
 	case "json":
 		return c.writeTo(o.out, func(w io.Writer) error { return json.NewEncoder(w).Encode(samplesOf(m)) })
+	case "svg":
+		return c.writeTo(o.out, m.figure(o).SVG)
+	case "png":
+		return c.writeTo(o.out, m.figure(o).PNG)
 	default:
 		return c.writeTo(o.out, func(w io.Writer) error {
 			_, err := io.WriteString(w, c.textOf(o, m))
 			return err
 		})
 	}
+}
+
+// figure is the strip as a printed page.
+func (m made) figure(o stripOrder) *figure.Figure {
+	return figure.New(figure.Paper(o.paper), m.strip, m.drawn, []string{m.id.String()}, []string{m.caution()})
 }
 
 // recordFiles are the files of a WFDB record as it is written.
