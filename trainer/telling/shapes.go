@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"telltrace/synth/ecg"
 	"telltrace/trainer/paper"
@@ -55,7 +56,8 @@ func change(all []finding) finding {
 	}
 	least := slices.MinFunc(all, func(a, b finding) int { return compare(a.size, b.size) })
 	most := slices.MaxFunc(all, func(a, b finding) int { return compare(a.size, b.size) })
-	least.at.Text += fmt.Sprintf(", tallest %.1f", most.size)
+	name, _, _ := strings.Cut(least.at.Text, " ")
+	least.at.Text = fmt.Sprintf("%s %.1f to %.1f mV", name, least.size, most.size)
 	least.size = most.size - least.size
 	return least
 }

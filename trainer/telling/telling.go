@@ -194,7 +194,7 @@ func prChange(s Side) finding {
 		return finding{none: true}
 	}
 	f := all[len(all)-1]
-	f.at.Text += fmt.Sprintf(", shortest %.0f", 1000*all[0].size)
+	f.at.Text = fmt.Sprintf("PR %.0f to %.0f ms", 1000*all[0].size, 1000*f.size)
 	f.size -= all[0].size
 	return f
 }
@@ -222,7 +222,7 @@ func (s Side) rrChange() finding {
 	if f.none {
 		return f
 	}
-	f.at.Text += fmt.Sprintf(", shortest %.0f", 1000*least.size)
+	f.at.Text = fmt.Sprintf("RR %.0f to %.0f ms", 1000*least.size, 1000*f.size)
 	f.size -= least.size
 	return f
 }
