@@ -8,6 +8,7 @@ import (
 	"telltrace/scenarios"
 	"telltrace/scoring/ledger"
 	"telltrace/trainer/check"
+	"telltrace/trainer/firstlesson"
 	"telltrace/trainer/measuring"
 	"telltrace/trainer/missed"
 	"telltrace/trainer/notice"
@@ -35,6 +36,7 @@ func Routes() []Route {
 		{"start", func(env *screen.Env) screen.Screen { return Start(env, nil) }},
 		{"practise", func(env *screen.Env) screen.Screen { return Practise(env, scenarios.Wish{}) }},
 		{"missed", func(env *screen.Env) screen.Screen { return Missed(env, nil) }},
+		{"first-lesson", FirstLesson},
 		{"standing", func(env *screen.Env) screen.Screen { return Standing(env) }},
 		{"check", Check},
 		{"calipers", Calipers},
@@ -62,6 +64,8 @@ func Start(env *screen.Env, recording missed.Recording) screen.Screen {
 			Open:      func() screen.Screen { return Missed(env, recording) },
 			Count:     func(ctx context.Context) (int, error) { return missed.Count(ctx, env) },
 			CountLine: waiting},
+		{Key: "f", Name: "First lesson", Line: "for who has never read a strip: ten minutes",
+			Open: func() screen.Screen { return FirstLesson(env) }},
 		{Key: "w", Name: "Where you stand", Line: "what is known, what is confused, what to do today",
 			Open: func() screen.Screen { return Standing(env) }},
 		{Key: "c", Name: "Check", Line: "a block without a word in between: who is ready is decided here",
@@ -106,6 +110,11 @@ func Practise(env *screen.Env, w scenarios.Wish) screen.Screen {
 // Missed is the learner's missed answers.
 func Missed(env *screen.Env, recording missed.Recording) screen.Screen {
 	return missed.New(env, recording)
+}
+
+// FirstLesson is for who has never read a strip; practice follows it.
+func FirstLesson(env *screen.Env) screen.Screen {
+	return firstlesson.New(env, func() screen.Screen { return Practise(env, scenarios.Wish{}) })
 }
 
 // Standing is where the learner stands.

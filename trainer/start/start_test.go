@@ -56,7 +56,7 @@ func TestDoors(t *testing.T) {
 		{"arrow down", []string{"down", "enter"}, "Missed answers"},
 		{"arrow up, over the top", []string{"up", "up", "enter"}, "How it goes"},
 		{"missed", []string{"m"}, "Nothing to look at again."},
-		{"help", []string{"7"}, "How it goes"},
+		{"help", []string{"8"}, "How it goes"},
 		{"calipers", []string{"l"}, "Measure the rate"},
 		{"settings", []string{"s"}, "Time to answer"},
 	} {
@@ -71,7 +71,7 @@ func TestDoors(t *testing.T) {
 			})
 		})
 	}
-	for _, k := range []string{"8", "x", "q", "ctrl+c"} {
+	for _, k := range []string{"9", "x", "q", "ctrl+c"} {
 		screentest.Run(t, 80, 24, doors, func(t *testing.T, d *screentest.Driver) {
 			d.Press(k)
 			assert.True(t, d.Quit, "%s leaves", k)
