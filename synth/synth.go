@@ -62,7 +62,11 @@ func unknown(what, id string, among []lesson.Lesson) error {
 	for i, l := range among {
 		ids[i] = l.ID
 	}
-	if best, ok := near.Word(id, ids); ok {
+	best, ok := meant(id, among)
+	if !ok {
+		best, ok = near.Word(id, ids)
+	}
+	if ok {
 		return fmt.Errorf("unknown %s %q; did you mean %q?", what, id, best)
 	}
 	return fmt.Errorf("unknown %s %q; telltrace rhythms lists them", what, id)
