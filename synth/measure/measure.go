@@ -131,6 +131,7 @@ func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 		}
 	}
 	if t.kind == Organised || t.kind == Disturbed {
+		t.addHidden(s, row)
 		var others [][]float64
 		for i, mv := range s.MV {
 			if i != row && !slices.Contains(r.Dead, s.Leads[i]) {
