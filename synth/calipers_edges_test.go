@@ -251,6 +251,7 @@ func (c *tracing) measureT(s *shape, about float64, n, last int) {
 			peak = i
 		}
 	}
+	s.t.Peak = float64(peak-s.before) / c.rate // it has an end where that can be seen
 	h := max(1, c.frames(0.010))
 	v, quiet := speed(s.mean, h, c.rate), c.quiet(n, h)
 	flank := highest(v, peak, min(peak+c.frames(0.12), last-h-1))

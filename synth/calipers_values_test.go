@@ -319,7 +319,7 @@ func (c *tracing) ofWaves(what lesson.Measure, s ecg.Strip) (float64, bool) {
 	case lesson.STLevel:
 		return usual.mean[two][usual.index(usual.span.Offset+0.060, c.rate)] - c.level(&usual, two), true
 	case lesson.THeight:
-		return usual.mean[two][usual.index(usual.t.Peak, c.rate)] - c.level(&usual, two), usual.t.Present()
+		return usual.mean[two][usual.index(usual.t.Peak, c.rate)] - c.level(&usual, two), usual.t.Peak > 0
 	case lesson.QRSHeight:
 		most := 0.0
 		for _, x := range usual.mean {

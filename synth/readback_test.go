@@ -173,7 +173,7 @@ func spikes(what lesson.Measure, at []float64, m ecg.Marks, seconds float64) flo
 	for i, b := range m.Beats {
 		next := math.Inf(1)
 		for _, spike := range at {
-			if spike > b.QRS.Onset {
+			if spike > b.QRS.Onset+0.02 { // sooner it is the beat's own
 				next = spike - b.QRS.Onset
 				break
 			}

@@ -3,7 +3,7 @@ package rhythm
 import "telltrace/synth/lesson"
 
 var fineVentricularFibrillation = Rhythm{
-	Change: fibrillation(0.14, 0.17, 3.6, 4.8),
+	Change: fibrillation(0.135, 0.155, 3.6, 4.8),
 	Lesson: lesson.Lesson{
 		ID:     "fine-ventricular-fibrillation",
 		Name:   "fine ventricular fibrillation",

@@ -45,7 +45,7 @@ func NewPatient(age ecg.Age, rng *rand.Rand) Patient {
 		Systolic: draw(norms.Systolic(age).Aim, 1.4),
 		PR:       interval(norms.PR(age), 0.004),
 		QRS:      interval(norms.QRS(age), 0.004),
-		QTc:      interval(norms.QTcBazett(age), 0.010),
+		QTc:      interval(norms.QTcBazett(age), 0.013),
 		Axis:     draw(norms.QRSAxis(age).Aim, 1.0),
 		PWave:    norms.PWave(age).Aim.Median,
 	}
