@@ -13,12 +13,12 @@ import (
 type Band struct {
 	Row   int          // of the page, the first
 	Cols  int          // cells a row
-	Cells []paper.Cell // row by row
+	Cells []paper.Code // row by row
 	Look  *look.Look   // they are drawn in
 }
 
 // copyOf is b in memory of its own, that of old where it fits.
-func (b Band) copyOf(old []paper.Cell) Band {
+func (b Band) copyOf(old []paper.Code) Band {
 	b.Cells = append(old[:0], b.Cells...)
 	return b
 }
@@ -26,21 +26,21 @@ func (b Band) copyOf(old []paper.Cell) Band {
 // pens are the styles of a look's inks on its grounds.
 type pens struct {
 	of  *look.Look
-	ids [look.Inks][look.Grounds]id
+	ids [paper.CodePens]id
 }
 
 // pens makes those of a look; false where they are too many.
 func (a *atlas) pens(l *look.Look) (p pens, ok bool) {
 	p.of = l
-	for ink := range p.ids {
-		for ground := range p.ids[ink] {
+	for ink := range look.Inks {
+		for ground := range look.Grounds {
 			var s style
-			for _, sequence := range []string{l.Ink(look.Ink(ink)), l.Ground(look.Ground(ground))} {
+			for _, sequence := range []string{l.Ink(ink), l.Ground(ground)} {
 				if n := len(sequence); n > 3 && !s.take(sequence[2:n-1]) {
 					return p, false
 				}
 			}
-			if p.ids[ink][ground], ok = a.id(s); !ok {
+			if p.ids[paper.PenOf(ink, ground)], ok = a.id(s); !ok {
 				return p, false
 			}
 		}
@@ -57,26 +57,41 @@ func (p *Pane) bandRow(row int) bool {
 		return false
 	}
 	b := &p.bands[at]
+	last, fresh := p.lastLine(row)
+	all := fresh || last.whole
+	same := last.band && p.pens.of == b.Look // then codes can be compared
 	if p.pens.of != b.Look {
 		var ok bool
 		if p.pens, ok = p.atlas.pens(b.Look); !ok {
 			return false
 		}
 	}
-	last, fresh := p.lastLine(row)
-	all := fresh || last.whole
 	*last = line{band: true}
-	next := p.cells.next
-	cells := b.Cells[(row-b.Row)*b.Cols:][:min(b.Cols, len(next))]
-	for col, c := range cells {
-		s := p.pens.ids[c.Ink][c.Ground]
-		if c.Rune == ' ' {
-			next[col] = newCell(0, p.atlas.blanks[s])
-		} else {
-			next[col] = newCell(c.Rune, s)
+	have, codes := p.cells.row(row), p.cells.codesOf(row)
+	next := b.Cells[(row-b.Row)*b.Cols:][:min(b.Cols, len(have))]
+	cursor := -1
+	for col, c := range next {
+		if same && codes[col] == c && !all {
+			continue
+		}
+		codes[col] = c
+		cell := p.cellOf(c)
+		if all || have[col] != cell {
+			p.reach(row, cursor, col, have)
+			p.put(cell)
+			have[col], cursor = cell, col+1
 		}
 	}
-	clear(next[len(cells):])
-	p.replace(row, all)
+	p.endRow(row, cursor, len(next), have, all)
+	clear(codes[len(next):])
 	return true
+}
+
+// cellOf is the cell of a band's code.
+func (p *Pane) cellOf(c paper.Code) cell {
+	s := p.pens.ids[c.Pen()]
+	if c.Rune() == ' ' {
+		return newCell(0, p.atlas.blanks[s])
+	}
+	return newCell(c.Rune(), s)
 }

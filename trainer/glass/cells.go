@@ -6,6 +6,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/charmbracelet/x/ansi"
+
+	"telltrace/trainer/paper"
 )
 
 // A cell is a character and its style; the zero cell is a blank in the terminal's own
@@ -21,15 +23,19 @@ func (c cell) style() id  { return id(c >> 32) }
 type grid struct {
 	cols, rows int
 	cells      []cell
-	next       []cell // one row, as it is to be
+	next       []cell       // one row, as it is to be
+	codes      []paper.Code // of the rows that a band had last
 }
+
+func (g *grid) row(row int) []cell           { return g.cells[row*g.cols : (row+1)*g.cols] }
+func (g *grid) codesOf(row int) []paper.Code { return g.codes[row*g.cols : (row+1)*g.cols] }
 
 // resize reports whether the size has changed; the cells are then blank.
 func (g *grid) resize(cols, rows int) bool {
 	if cols == g.cols && rows == g.rows {
 		return false
 	}
-	*g = grid{cols, rows, make([]cell, cols*rows), make([]cell, cols)}
+	*g = grid{cols, rows, make([]cell, cols*rows), make([]cell, cols), make([]paper.Code, cols*rows)}
 	return true
 }
 
@@ -65,7 +71,7 @@ func (p *Pane) line(row int, text string) {
 
 // replace makes a row what next holds.
 func (p *Pane) replace(row int, all bool) {
-	have := p.cells.cells[row*p.cells.cols : (row+1)*p.cells.cols]
+	have := p.cells.row(row)
 	p.change(row, have, p.cells.next, all || p.whole && !slices.Equal(have, p.cells.next))
 	copy(have, p.cells.next)
 }
@@ -92,24 +98,27 @@ func (p *Pane) change(row int, have, next []cell, all bool) {
 		if !all && have[col] == next[col] {
 			continue
 		}
-		p.reach(row, at, col, next)
+		p.reach(row, at, col, have)
 		p.put(next[col])
 		at = col + 1
 	}
-	blank := all && end < len(next)
-	for col := end; col < len(next) && !blank; col++ {
-		blank = have[col] != 0
+	p.endRow(row, at, end, have, all)
+}
+
+// endRow makes the cells of a row from end on blank.
+func (p *Pane) endRow(row, at, end int, have []cell, all bool) {
+	if end == len(have) || !all && !slices.ContainsFunc(have[end:], func(c cell) bool { return c != 0 }) {
+		return
 	}
-	if blank {
-		p.reach(row, at, end, next)
-		p.use(0, false)
-		p.buf = append(p.buf, eraseToEnd...)
-	}
+	p.reach(row, at, end, have)
+	p.use(0, false)
+	p.buf = append(p.buf, eraseToEnd...)
+	clear(have[end:])
 }
 
 // reach brings the cursor to a column: by writing the cells between over again where
 // they are few and need no other colour, else by moving.
-func (p *Pane) reach(row, at, col int, next []cell) {
+func (p *Pane) reach(row, at, col int, have []cell) {
 	const few = 3 // a move takes four bytes and more
 	switch {
 	case at == col:
@@ -122,7 +131,7 @@ func (p *Pane) reach(row, at, col int, next []cell) {
 		return
 	}
 	bytes := 0
-	for _, c := range next[at:col] {
+	for _, c := range have[at:col] {
 		if r := c.rune(); r == 0 && p.atlas.blanks[p.pen] == c.style() {
 			bytes++
 		} else if r != 0 && c.style() == p.pen {
@@ -135,7 +144,7 @@ func (p *Pane) reach(row, at, col int, next []cell) {
 		p.buf = appendForward(p.buf, col-at)
 		return
 	}
-	for _, c := range next[at:col] {
+	for _, c := range have[at:col] {
 		p.put(c)
 	}
 }

@@ -106,7 +106,7 @@ func (p *Pane) Show(page string, bands ...Band) {
 	old := w.bands[:cap(w.bands)]
 	w.bands = w.bands[:0]
 	for i, b := range bands {
-		var memory []paper.Cell
+		var memory []paper.Code
 		if i < len(old) {
 			memory = old[i].Cells
 		}

@@ -9,6 +9,33 @@ type Cell struct {
 	Ground look.Ground
 }
 
+// A Code is a Cell in one word, quick to copy and to compare: the character in the
+// lower bits, then the ink, then the ground.
+type Code uint32
+
+// Bits of a Code.
+const (
+	runeBits  = 21 // Unicode ends at 10FFFF
+	inkBits   = 3
+	penBits   = inkBits + 2
+	runeMask  = 1<<runeBits - 1
+	CodePens  = 1 << penBits // how many values Code.Pen has
+	groundBit = runeBits + inkBits
+)
+
+func code(r rune, ink look.Ink, ground look.Ground) Code {
+	return Code(r) | Code(ink)<<runeBits | Code(ground)<<groundBit
+}
+
+// Rune is the character.
+func (c Code) Rune() rune { return rune(c & runeMask) }
+
+// Pen is ink and ground as one number below CodePens.
+func (c Code) Pen() int { return int(c >> runeBits) }
+
+// PenOf is the Pen of an ink on a ground.
+func PenOf(ink look.Ink, ground look.Ground) int { return code(0, ink, ground).Pen() }
+
 // A Canvas is a band of cells with one trace on it, drawn anew for every frame
 // without allocating. Draw in this order: Reset, Grid, Trace or Pulse, labels and
 // brackets; then AppendRow or Rows. Where a wave and a word claim one cell, the

@@ -237,16 +237,16 @@ func TestLegsStandAtTheirDotsAndCoverNothing(t *testing.T) {
 	v := View{Cols: 120, Rows: 16, Scale: Double}
 	for _, glyphs := range look.GlyphSets {
 		c := NewCanvas(lookOf(glyphs, termenv.ANSI256))
-		draw := func(l *Legs) []Cell {
+		draw := func(l *Legs) []Code {
 			c.Reset(v.Cols, v.Rows)
 			c.Trace(v, Reduce(v, samples, 500, 0))
 			require.True(t, c.Bracket(v, Bracket{From: 0.5, To: 0.9, Text: "400 ms"}))
 			if l != nil {
 				c.Legs(v, *l)
 			}
-			var cells []Cell
+			var cells []Code
 			for row := range v.Rows {
-				cells = c.AppendCells(cells, row)
+				cells = c.AppendCodes(cells, row)
 			}
 			return cells
 		}
@@ -255,14 +255,14 @@ func TestLegsStandAtTheirDotsAndCoverNothing(t *testing.T) {
 		drawn := draw(&Legs{At: [2]float64{from, from + seconds}, Held: 1, March: true})
 		legs := map[int]map[rune]bool{}
 		for i := range bare {
-			if bare[i].Rune != ' ' {
+			if bare[i].Rune() != ' ' {
 				require.Equal(t, bare[i], drawn[i], "what was there is not covered")
-			} else if drawn[i].Rune != ' ' {
+			} else if drawn[i].Rune() != ' ' {
 				col := i % v.Cols
 				if legs[col] == nil {
 					legs[col] = map[rune]bool{}
 				}
-				legs[col][drawn[i].Rune] = true
+				legs[col][drawn[i].Rune()] = true
 			}
 		}
 		want := map[int]bool{}

@@ -20,7 +20,7 @@ type blankRows struct {
 type blankRow struct {
 	bytes []byte
 	end   []int // per column, the offset after its cell
-	cells []Cell
+	codes []Code
 }
 
 // kind is the kind of blank row under a row.
@@ -56,7 +56,7 @@ func (c *Canvas) blankRow(kind int) *blankRow {
 		if c.boxW > 0 && !c.look.Coloured() && kind == 1 && col%c.boxW == 0 {
 			cell.Rune, cell.Ink = '.', look.InkFaint
 		}
-		r.cells = append(r.cells, cell)
+		r.codes = append(r.codes, code(cell.Rune, cell.Ink, cell.Ground))
 		r.bytes = append(r.bytes, byte(cell.Rune))
 		r.end[col] = len(r.bytes)
 	}
@@ -134,18 +134,19 @@ func (c *Canvas) appendWritten(dst []byte, row int, blank *blankRow, line []uint
 	return append(dst, blank.bytes[done:]...)
 }
 
-// AppendCells appends the cells of one row to dst. A row outside the canvas adds
+// AppendCodes appends the cells of one row to dst. A row outside the canvas adds
 // nothing.
-func (c *Canvas) AppendCells(dst []Cell, row int) []Cell {
+func (c *Canvas) AppendCodes(dst []Code, row int) []Code {
 	if row < 0 || row >= c.rows {
 		return dst
 	}
 	begin := len(dst)
-	dst = append(dst, c.blankRow(c.kind(row)).cells...)
-	cells := dst[begin:]
+	dst = append(dst, c.blankRow(c.kind(row)).codes...)
+	codes := dst[begin:]
 	if c.written[row] {
-		for col := range cells {
-			cells[col] = c.At(col, row)
+		for col := range codes {
+			cell := c.At(col, row)
+			codes[col] = code(cell.Rune, cell.Ink, cell.Ground)
 		}
 		return dst
 	}
@@ -154,8 +155,8 @@ func (c *Canvas) AppendCells(dst []Cell, row int) []Cell {
 		for set := binary.LittleEndian.Uint64(line[at:]); set != 0; {
 			first := bits.TrailingZeros64(set) / 8
 			set &^= 0xff << (8 * first)
-			cell := &cells[at+first]
-			cell.Rune, cell.Ink = c.glyphs[line[at+first]].r, look.InkTrace
+			ground := codes[at+first] >> groundBit << groundBit
+			codes[at+first] = ground | code(c.glyphs[line[at+first]].r, look.InkTrace, 0)
 		}
 	}
 	return dst

@@ -43,11 +43,11 @@ func TestRowsShowTheCellsOnATerminal(t *testing.T) {
 			_, err := term.Write([]byte(strings.ReplaceAll(c.String(), "\n", "\r\n")))
 			require.NoError(t, err)
 			for row := range v.Rows {
-				cells := c.AppendCells(nil, row)
-				require.Len(t, cells, v.Cols)
+				codes := c.AppendCodes(nil, row)
+				require.Len(t, codes, v.Cols)
 				for col := range v.Cols {
 					want, got := c.At(col, row), term.Cell(col, row)
-					require.Equal(t, want, cells[col], "%s %s: column %d, row %d", p, g, col, row)
+					require.Equal(t, [2]int{int(want.Rune), PenOf(want.Ink, want.Ground)}, [2]int{int(codes[col].Rune()), codes[col].Pen()}, "%s %s: column %d, row %d", p, g, col, row)
 					require.Equal(t, want.Rune, got.Char, "%s %s: column %d, row %d", p, g, col, row)
 					if !l.Coloured() {
 						require.Equal(t, vt10x.DefaultFG, got.FG)

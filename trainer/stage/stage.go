@@ -32,7 +32,7 @@ type Stage struct {
 	look        *look.Look
 	plain       bool // words instead of dots
 	picture     bool // in a plain look a character graph instead of words
-	cells       []paper.Cell
+	cells       []paper.Code
 	together    int // leads shown one below the other
 	tracks      []track
 	band        *paper.Canvas
@@ -278,11 +278,11 @@ func (s *Stage) Paint(row int) (rows []string, bands []glass.Band) {
 	s.cells = s.cells[:0]
 	for _, t := range s.tracks {
 		for i := range t.rows {
-			s.cells = t.canvas.AppendCells(s.cells, i)
+			s.cells = t.canvas.AppendCodes(s.cells, i)
 		}
 	}
 	for i := range s.under {
-		s.cells = s.band.AppendCells(s.cells, i)
+		s.cells = s.band.AppendCodes(s.cells, i)
 	}
 	return make([]string, s.rows+s.under), []glass.Band{{Row: row, Cols: s.cols, Cells: s.cells, Look: s.look}}
 }
