@@ -69,6 +69,9 @@ func (p *Pane) bandRow(row int) bool {
 	*last = line{band: true}
 	have, codes := p.cells.row(row), p.cells.codesOf(row)
 	next := b.Cells[(row-b.Row)*b.Cols:][:min(b.Cols, len(have))]
+	if same && !all && slices.Equal(codes[:len(next)], next) {
+		return true
+	}
 	cursor := -1
 	for col, c := range next {
 		if same && codes[col] == c && !all {

@@ -143,14 +143,15 @@ func (c *Canvas) AppendCodes(dst []Code, row int) []Code {
 	begin := len(dst)
 	dst = append(dst, c.blankRow(c.kind(row)).codes...)
 	codes := dst[begin:]
-	if c.written[row] {
-		for col := range codes {
-			cell := c.At(col, row)
-			codes[col] = code(cell.Rune, cell.Ink, cell.Ground)
-		}
-		return dst
-	}
 	line := c.dots[row*c.stride : (row+1)*c.stride]
+	if c.written[row] {
+		for col, w := range c.words[row*c.cols : (row+1)*c.cols] {
+			if w.r != 0 && line[col] == 0 {
+				cell := c.At(col, row)
+				codes[col] = code(cell.Rune, cell.Ink, cell.Ground)
+			}
+		}
+	}
 	for at := 0; at < len(line); at += 8 {
 		for set := binary.LittleEndian.Uint64(line[at:]); set != 0; {
 			first := bits.TrailingZeros64(set) / 8
