@@ -234,7 +234,7 @@ func keyOf(name string) (tea.KeyMsg, bool) {
 	}
 	for _, k := range []tea.KeyType{
 		tea.KeyEnter, tea.KeyEsc, tea.KeySpace, tea.KeyTab, tea.KeyShiftTab, tea.KeyBackspace, tea.KeyDelete,
-		tea.KeyUp, tea.KeyDown, tea.KeyLeft, tea.KeyRight, tea.KeyHome, tea.KeyEnd, tea.KeyPgUp, tea.KeyPgDown,
+		tea.KeyUp, tea.KeyDown, tea.KeyLeft, tea.KeyRight, tea.KeyShiftLeft, tea.KeyShiftRight, tea.KeyHome, tea.KeyEnd, tea.KeyPgUp, tea.KeyPgDown,
 		tea.KeyCtrlC, tea.KeyCtrlZ,
 	} {
 		msg := tea.KeyMsg{Type: k}
