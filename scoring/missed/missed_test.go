@@ -35,7 +35,7 @@ func history(t *testing.T, text string) []ledger.Answer {
 		a := ledger.Answer{
 			ID: fmt.Sprintf("id-%03d", len(list)), Learner: "me", Presentation: "p", Mode: ledger.Mode(w[2]),
 			At:    time.Date(2026, 3, day, hour, minute, 0, 0, time.UTC),
-			Strip: "1/" + subject + "/6y/" + w[3][1:], Subject: subject, State: ecg.Stable, Question: ledger.Rhythm,
+			Strip: "2/" + subject + "/6y/" + w[3][1:], Subject: subject, State: ecg.Stable, Question: ledger.Rhythm,
 			Offered: []string{subject, "movement", "not-sure"}, Chosen: w[4], Right: []string{subject},
 		}
 		for _, word := range w[5:] {
@@ -246,7 +246,7 @@ func TestMiss(t *testing.T) {
 		2 22:00 replay v1 not-sure sure
 		2 22:05 fresh v2 right`)
 	assert.Equal(t, []Miss{{
-		Strip: "1/ventricular-bigeminy/6y/1", Subject: "ventricular-bigeminy", State: ecg.Stable, Question: ledger.Rhythm,
+		Strip: "2/ventricular-bigeminy/6y/1", Subject: "ventricular-bigeminy", State: ecg.Stable, Question: ledger.Rhythm,
 		Right: []string{"ventricular-bigeminy"}, ConfusedWith: "not-sure", First: h[0].At, Last: h[1].At, Times: 2,
 		Verdict: ledger.Wrong, SureAndWrong: true, Fresh: 1, Days: 1,
 	}}, List(h, nil))
@@ -333,7 +333,7 @@ func BenchmarkList(b *testing.B) {
 	var h []ledger.Answer
 	for n := range 10_000 {
 		subject := fmt.Sprintf("subject-%d", r.IntN(14))
-		a := ledger.Answer{ID: fmt.Sprintf("%06d", n), Strip: fmt.Sprintf("1/%s/6y/%d", subject, n), Subject: subject,
+		a := ledger.Answer{ID: fmt.Sprintf("%06d", n), Strip: fmt.Sprintf("2/%s/6y/%d", subject, n), Subject: subject,
 			At: time.Unix(int64(n)*60, 0), Mode: ledger.Practise, Question: ledger.Rhythm,
 			Offered: []string{subject, "movement", "not-sure"}, Chosen: "movement", Right: []string{subject}}
 		if r.IntN(5) > 0 {

@@ -27,7 +27,7 @@ func month(learner string) []ledger.Answer {
 			a := ledger.Answer{
 				ID: fmt.Sprintf("d%02d-%d", day, k), Presentation: fmt.Sprintf("p%02d-%d", day, k), Learner: learner,
 				At:   screentest.Start.AddDate(0, 0, -day).Add(time.Duration(k) * time.Minute),
-				Mode: ledger.Practise, Strip: "1/" + id + "/6y/1", Subject: id, State: l.States[0], Question: ledger.Rhythm,
+				Mode: ledger.Practise, Strip: "2/" + id + "/6y/1", Subject: id, State: l.States[0], Question: ledger.Rhythm,
 				Offered: []string{"asystole", "disconnected-lead", "sinus-rhythm", id}, Chosen: id, Right: []string{id},
 				Correct: true, Verdict: ledger.Right, Sure: ledger.Sure, Took: 4 * time.Second,
 			}

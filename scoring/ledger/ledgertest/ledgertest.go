@@ -30,7 +30,7 @@ func Answer(n int) ledger.Answer {
 		Learner:      "learner-1",
 		At:           start.Add(time.Duration(n) * time.Minute),
 		Mode:         ledger.Practise,
-		Strip:        fmt.Sprintf("1/ventricular-bigeminy/6y/%d", n/2),
+		Strip:        fmt.Sprintf("2/ventricular-bigeminy/6y/%d", n/2),
 		Subject:      "ventricular-bigeminy",
 		State:        ecg.Stable,
 		Question:     ledger.Questions[n%2],

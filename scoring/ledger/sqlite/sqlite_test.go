@@ -255,7 +255,7 @@ BEGIN SELECT RAISE(ABORT, 'answers are only ever added'); END;
 CREATE TRIGGER answers_are_kept BEFORE DELETE ON answers
 BEGIN SELECT RAISE(ABORT, 'answers are only ever added'); END;
 INSERT INTO answers VALUES (1, 'answer-000000', 'showing-000000', 'learner-1', 1772402400000, 'practise',
-	'1/ventricular-bigeminy/6y/0', 'ventricular-bigeminy', 'stable', 'rhythm',
+	'2/ventricular-bigeminy/6y/0', 'ventricular-bigeminy', 'stable', 'rhythm',
 	'["sinus-rhythm","ventricular-bigeminy","movement","not-sure"]', 'movement', '["ventricular-bigeminy"]', 0,
 	'wrong', 'sure', '[{"what":"pulse","after_ms":1200},{"what":"child","after_ms":3400}]', 4200);
 PRAGMA application_id = 1952803948;
