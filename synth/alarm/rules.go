@@ -40,14 +40,12 @@ func (e evidence) asystole() (bool, []string) {
 
 // bradycardia: the pulse decides, then the leads.
 func (e evidence) bradycardia() (bool, []string) {
-	for _, c := range append(trusted(e.pulses), trusted(e.leads)...) {
-		rate := c.slowest(slowBeats)
-		if rate < slowBelow {
-			return true, []string{fmt.Sprintf("In %s five beats come at %.0f a minute.", c.name, rate)}
-		}
-		return false, []string{fmt.Sprintf("In %s the slowest five beats come at %.0f a minute.", c.name, rate)}
+	clear := append(trusted(e.pulses), trusted(e.leads)...)
+	if len(clear) == 0 {
+		return true, []string{inDoubt}
 	}
-	return true, []string{inDoubt}
+	rate := clear[0].slowest(slowBeats)
+	return rate < slowBelow, []string{fmt.Sprintf("In %s the slowest five beats come at %.0f a minute.", clear[0].name, rate)}
 }
 
 // tachycardia: a lead that shows it in one shape is believed, since fast beats may lack a
@@ -58,14 +56,13 @@ func (e evidence) tachycardia() (bool, []string) {
 			return true, []string{fmt.Sprintf("In %s seventeen beats of one shape come at %.0f a minute.", c.name, rate)}
 		}
 	}
-	for _, c := range append(trusted(e.pulses), trusted(e.leads)...) {
-		rate := c.fastest(fastBeats)
-		if rate > fastAbove {
-			return true, []string{fmt.Sprintf("In %s seventeen beats come at %.0f a minute.", c.name, rate)}
-		}
-		return false, []string{fmt.Sprintf("In %s the fastest seventeen beats come at %.0f a minute.", c.name, c.fastest(min(fastBeats, len(c.beats))))}
+	clear := append(trusted(e.pulses), trusted(e.leads)...)
+	if len(clear) == 0 {
+		return true, []string{inDoubt}
 	}
-	return true, []string{inDoubt}
+	n := min(fastBeats, len(clear[0].beats))
+	rate := clear[0].fastest(n)
+	return n == fastBeats && rate > fastAbove, []string{fmt.Sprintf("In %s the fastest %d beats come at %.0f a minute.", clear[0].name, n, rate)}
 }
 
 // ventricular: a run of beats of another shape in a lead that is otherwise of one shape.

@@ -14,7 +14,7 @@ const (
 	hiddenGap   = 1.5  // of the usual RR: a beat may be missing in a gap so long
 	hiddenApart = 0.6  // of the usual RR: a beat found elsewhere lies so far from its neighbours
 	hiddenLeast = 6    // beats
-	hiddenAlike = 0.75  // share of beats of one shape up to which the axis is said to turn
+	hiddenAlike = 0.75 // share of beats of one shape up to which the axis is said to turn
 )
 
 // addHidden adds the beats that other leads of the strip show in gaps of this one.
