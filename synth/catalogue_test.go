@@ -57,7 +57,7 @@ const (
 	blindPass = 0.91
 	// blindSeeds is the most strips of each rhythm at each age that are read blind:
 	// reading takes far longer than measuring.
-	blindSeeds = 20
+	blindSeeds = 8
 )
 
 // explained are the entries whose waves hide one another in some strips, so that even
