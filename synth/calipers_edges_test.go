@@ -252,9 +252,16 @@ func (c *tracing) measureT(s *shape, about float64, n, last int) {
 		}
 	}
 	s.t.Peak = float64(peak-s.before) / c.rate // it has an end where that can be seen
-	h := max(1, c.frames(0.010))
-	v, quiet := speed(s.mean, h, c.rate), c.quiet(n, h)
-	flank := highest(v, peak, min(peak+c.frames(0.12), last-h-1))
+	var v []float64
+	var quiet float64
+	h, flank := 0, 0
+	for _, step := range []float64{0.006, 0.010} { // as fine as noise permits
+		h = c.frames(step)
+		v, quiet = speed(s.mean, h, c.rate), c.quiet(n, h)
+		if flank = highest(v, peak, min(peak+c.frames(0.12), last-h-1)); quiet < edgeShare*v[flank]/2 {
+			break
+		}
+	}
 	bound := math.Max(edgeShare*v[flank], quiet)
 	for i := flank; i < last-h; i++ {
 		rising := i+h < last-h && v[i+h] > 1.15*v[i] && v[i] < 0.6*v[flank] // another wave begins

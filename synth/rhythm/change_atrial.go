@@ -28,6 +28,9 @@ func otherP(p Patient, s *Setup, rng *rand.Rand) dipole.Wave {
 
 func prematureAtrial(p Patient, s *Setup, rng *rand.Rand) {
 	rr := 60 / p.RestRate
+	n := &s.Heart.Node // that conducts the earliest of them
+	n.Refractory = min(n.Refractory, 0.55*rr-p.PR)
+	*n = n.AtRate(p.PR, p.RestRate)
 	s.addAtrialFocus(heart.Focus{Site: heart.Atrium, Coupling: s.toward(uniform(rng, 0.62, 0.70), 0.73) * rr, Jitter: 0.02,
 		Gap: s.rarer(4, 8), Run: [2]int{1, 1}}, otherP(p, s, rng))
 }

@@ -34,18 +34,18 @@ func NewPatient(age ecg.Age, rng *rand.Rand) Patient {
 		return s.Median + z*(s.High-s.Median)/percentile98
 	}
 	// Between the 2nd and the 98th percentile, and so far inside what any table accepts
-	// that measuring does not decide.
+	// that measuring does not decide: it errs upwards, as waves seem longer than they are.
 	interval := func(n norms.Norm, guard float64) float64 {
-		return clamp(draw(n.Aim, percentile98), n.Accept.Low+guard, n.Accept.High-guard)
+		return clamp(draw(n.Aim, percentile98), n.Accept.Low+guard/2, n.Accept.High-guard)
 	}
 	return Patient{
 		Age:      age,
 		RestRate: draw(inside(norms.HeartRate(age).Aim, rateGuard), percentile98),
 		Breaths:  draw(norms.RespiratoryRate(age).Aim, 1.2),
 		Systolic: draw(norms.Systolic(age).Aim, 1.4),
-		PR:       interval(norms.PR(age), 0.004),
+		PR:       interval(norms.PR(age), 0.008),
 		QRS:      interval(norms.QRS(age), 0.004),
-		QTc:      interval(norms.QTcBazett(age), 0.013),
+		QTc:      interval(norms.QTcBazett(age), 0.015),
 		Axis:     draw(norms.QRSAxis(age).Aim, 1.0),
 		PWave:    norms.PWave(age).Aim.Median,
 	}
