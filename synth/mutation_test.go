@@ -121,7 +121,7 @@ func TestCalipersMissWhatIsSpoilt(t *testing.T) {
 		}},
 		{"T smeared", "sinus-rhythm", ecg.Years(40), lesson.QTcBazett, func(s ecg.Strip, m *ecg.Marks) {
 			for _, b := range m.Beats {
-				smear(s, b.T, 0.12)
+				smear(s, b.T, 0.2)
 			}
 		}},
 		{"every second beat overlooked", "supraventricular-tachycardia", ecg.Years(8), lesson.Rate, func(s ecg.Strip, m *ecg.Marks) {
