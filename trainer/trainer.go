@@ -39,7 +39,7 @@ func (m Model) top() screen.Screen { return m.stack[len(m.stack)-1] }
 var globalKeys = struct{ help, quit, suspend key.Binding }{
 	help:    key.NewBinding(key.WithKeys("?"), key.WithHelp("?", "help")),
 	quit:    key.NewBinding(key.WithKeys("ctrl+c"), key.WithHelp("ctrl+c", "leave telltrace")),
-	suspend: key.NewBinding(key.WithKeys("ctrl+z"), key.WithHelp("ctrl+z", "pause telltrace, back to the shell")),
+	suspend: key.NewBinding(key.WithKeys("ctrl+z"), key.WithHelp("ctrl+z", "pause, back to the shell")),
 }
 
 // Update handles what belongs to the root and hands on the rest.
@@ -145,9 +145,32 @@ func (m Model) Paint() (page string, bands []glass.Band) {
 	return m.View(), nil
 }
 
-// helpPage lists the keys that act now and the caution.
+// helpPage lists the keys that act now and the caution. Where the window is too low
+// for that the keys stand in two columns: the caution is never cut.
 func (m Model) helpPage() string {
 	l := m.env.Look
+	tail := []string{"", l.Body.Render(look.PatientFirst)}
+	tail = append(tail, strings.Split(l.Caution.Render(ansi.Wordwrap(look.Caution, m.width, "")), "\n")...)
+	tail = append(tail, "", l.Faint.Render("Any key goes back."))
+	lines := []string{l.Title.Render("Keys that act now"), ""}
+	keys := m.helpLines()
+	if room := m.height - len(lines) - len(tail); len(keys) > room {
+		half, wide := (len(keys)+1)/2, m.width/2
+		for i := range half {
+			left := ansi.Truncate(keys[i], wide-1, "…")
+			if i+half < len(keys) {
+				left += strings.Repeat(" ", wide-ansi.StringWidth(left)) + ansi.Truncate(keys[i+half], m.width-wide, "…")
+			}
+			lines = append(lines, left)
+		}
+	} else {
+		lines = append(lines, keys...)
+	}
+	return strings.Join(append(lines, tail...), "\n")
+}
+
+// helpLines are the keys that act now, one a line.
+func (m Model) helpLines() (lines []string) {
 	groups := append(m.top().FullHelp(), []key.Binding{globalKeys.help, globalKeys.suspend, globalKeys.quit})
 	widest := 0
 	for _, g := range groups {
@@ -157,18 +180,15 @@ func (m Model) helpPage() string {
 			}
 		}
 	}
-	lines := []string{l.Title.Render("Keys that act now"), ""}
 	for _, g := range groups {
 		for _, b := range g {
 			if b.Enabled() {
 				pad := strings.Repeat(" ", widest-lipgloss.Width(b.Help().Key))
-				lines = append(lines, "  "+l.Key.Render(b.Help().Key)+pad+"  "+b.Help().Desc)
+				lines = append(lines, "  "+m.env.Look.Key.Render(b.Help().Key)+pad+"  "+b.Help().Desc)
 			}
 		}
 	}
-	lines = append(lines, "", l.Body.Render(look.PatientFirst), l.Caution.Render(ansi.Wordwrap(look.Caution, m.width, "")),
-		"", l.Faint.Render("Any key goes back."))
-	return strings.Join(lines, "\n")
+	return lines
 }
 
 // fit cuts a page to the window's height.

@@ -43,10 +43,10 @@ func New() *Tool {
 	}
 	t := &Tool{Keys: Keys{
 		Out:   bind("k", "calipers out or away", "k"),
-		Move:  bind("left/right", "move the leg 10 ms, with shift a small box", "left", "right", "shift+left", "shift+right"),
+		Move:  bind("left/right", "move the leg by 10 ms", "left", "right", "shift+left", "shift+right"),
 		Other: bind("tab", "take the other leg", "tab"),
-		Snap:  bind("s", "snap the leg to the nearest edge or peak of a wave", "s"),
-		March: bind("m", "march out: repeat the interval", "m"),
+		Snap:  bind("s", "snap to the nearest wave", "s"),
+		March: bind("m", "march the interval out", "m"),
 	}}
 	t.enable()
 	return t

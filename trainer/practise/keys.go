@@ -37,7 +37,7 @@ func newKeys(still, plain bool) keys {
 		electrodes: bind("e", "look at the electrodes", "e"),
 		hold:       hold,
 		lead:       bind("l", "next lead", "l"),
-		more:       bind("t", "two or three leads together", "t"),
+		more:       bind("t", "one, two or three leads", "t"),
 		scale:      bind("z", "double scale on or off", "z"),
 		speed:      bind("v", "25 or 50 mm/s", "v"),
 		pan:        bind("left/right", "move along", "left", "right"),

@@ -20,8 +20,8 @@ import (
 
 // Exercise holds a screen to what every screen keeps:
 //
-//  1. In every window from its MinSize on, its page fits: no line too wide, not too
-//     many lines.
+//  1. In every window from its MinSize on, its page and its help fit: no line too wide,
+//     not too many lines, the help down to the caution.
 //  2. In a smaller window it is said what size is needed, and no key acts unseen.
 //  3. Resizing changes nothing but the size.
 //  4. Every binding that acts has keys and help text, and what the hint line names
@@ -54,6 +54,7 @@ func Exercise(t *testing.T, open func(*screen.Env) screen.Screen) {
 				d.Fits()
 				d.Press("?")
 				d.Fits()
+				d.Sees(look.Caution)
 			})
 		})
 	}
