@@ -72,22 +72,50 @@ func (p *Pane) bandRow(row int) bool {
 	if same && !all && slices.Equal(codes[:len(next)], next) {
 		return true
 	}
-	cursor := -1
+	p.changed = p.changed[:0]
 	for col, c := range next {
 		if same && codes[col] == c && !all {
 			continue
 		}
 		codes[col] = c
-		cell := p.cellOf(c)
-		if all || have[col] != cell {
-			p.reach(row, cursor, col, have)
-			p.put(cell)
-			have[col], cursor = cell, col+1
+		if cell := p.cellOf(c); all || have[col] != cell {
+			have[col] = cell
+			p.changed = append(p.changed, col)
 		}
 	}
+	cursor := p.byGround(row, have, all)
 	p.endRow(row, cursor, len(next), have, all)
 	clear(codes[len(next):])
 	return true
+}
+
+// byGround draws the changed cells of a row, those on one background after those on
+// another: on a chequer that takes fewer bytes than to change it at every box. It
+// returns where the cursor is then. When the whole row is drawn it is drawn as it
+// stands.
+func (p *Pane) byGround(row int, have []cell, all bool) (cursor int) {
+	cursor = -1
+	for left := p.changed; len(left) > 0; {
+		ground := p.atlas.blanks[have[left[0]].style()]
+		if all || slices.ContainsFunc(left, func(col int) bool { return p.atlas.blanks[have[col].style()] == p.atlas.blanks[p.pen] }) {
+			ground = p.atlas.blanks[p.pen] // as long as there is something on it
+		}
+		rest := left[:0]
+		for _, col := range left {
+			if !all && p.atlas.blanks[have[col].style()] != ground {
+				rest = append(rest, col)
+				continue
+			}
+			if cursor > col {
+				cursor = -1 // to the left there is no short move
+			}
+			p.reach(row, cursor, col, have)
+			p.put(have[col])
+			cursor = col + 1
+		}
+		left = rest
+	}
+	return cursor
 }
 
 // cellOf is the cell of a band's code.

@@ -48,18 +48,19 @@ type Pane struct {
 	cols int
 	rows int
 
-	screen sync.Mutex // of what follows and of out
-	open   bool       // the alternate screen is ours
-	known  bool       // the cells are what is on the screen
-	whole  bool       // lines are written from end to end
-	page   string
-	bands  []Band
-	pens   pens
-	lines  []line
-	cells  grid
-	atlas  *atlas
-	buf    []byte
-	pen    id
+	screen  sync.Mutex // of what follows and of out
+	open    bool       // the alternate screen is ours
+	known   bool       // the cells are what is on the screen
+	whole   bool       // lines are written from end to end
+	page    string
+	bands   []Band
+	pens    pens
+	lines   []line
+	cells   grid
+	atlas   *atlas
+	buf     []byte
+	pen     id
+	changed []int // columns of a row, kept for their memory
 }
 
 // New makes a pane over a terminal's output. Close ends it.
