@@ -138,7 +138,7 @@ func Help(env *screen.Env) screen.Screen {
 		"Before you answer, look: c at the patient, p for the pulse, e at the electrodes. Each takes a second. What the bedside shows decides as much as the strip does.",
 		"If you are not sure, say so: \"not sure: check the patient and call\" is always there, and checking the patient is never wrong.",
 		"Space holds the strip and lets it run on, l shows the next lead, z draws it twice as large, left and right move along a strip that is held. t shows two or three leads together, v changes the paper speed.",
-		"k takes the calipers out on a held strip: the arrows move a leg by 10 ms, tab takes the other leg, m repeats the interval along the strip, s snaps the leg to the nearest edge or peak. With the mouse, drag a leg.",
+		"k takes the calipers out on a held strip: the arrows move a leg by 10 ms, with shift by a small box, tab takes the other leg, m repeats the interval along the strip, s snaps the leg to the nearest edge or peak. With the mouse, drag a leg.",
 		"What you take for something else comes to your missed answers. There you see the same strip again, marked, and can try it again, or a fresh one like it. It leaves that list when you have it right again: once on the same strip and twice on fresh ones, not all on one day.",
 		"On every screen ? lists the keys that act there, and q goes back. You may leave at any time: every answer is kept as soon as it is given, and where it cannot be kept, the screen says so.",
 	})
