@@ -61,12 +61,16 @@ func (t *Tool) enable() {
 // Out reports whether the calipers stand on a strip.
 func (t *Tool) Out() bool { return t.legs != nil }
 
-// TakeOut puts the legs on a strip that is held, on the window's middle half, and asks
+// apart is how far the legs stand from each other when they are taken out, s: a PR or
+// a QT is not far from that.
+const apart = 0.4
+
+// TakeOut puts the legs on a strip that is held, in the middle of the window, and asks
 // for the mouse.
 func (t *Tool) TakeOut(s *stage.Stage) tea.Cmd {
 	from, to := s.Window()
 	t.stage = s
-	t.legs = &paper.Legs{At: [2]float64{tidy(from + (to-from)/4), tidy(to - (to-from)/4)}}
+	t.legs = &paper.Legs{At: [2]float64{tidy((from + to - apart) / 2), tidy((from + to + apart) / 2)}}
 	t.changed()
 	t.enable()
 	return tea.EnableMouseCellMotion
