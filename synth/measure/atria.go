@@ -41,18 +41,8 @@ const (
 // between lists the waves of P's width, of either sign, that stand out of the noise
 // of the lead with every QRS-T taken away.
 func (m *marker) between(w []float64, size float64) []bump {
-	var ranges []float64
-	step := max(1, int(0.06*m.rate))
 	hidden := m.unsure()
-	open(hidden, func(from, to int) {
-		for i := from; i+step <= to; i += step {
-			ranges = append(ranges, span(w[i:i+step]))
-		}
-	})
-	if len(ranges) == 0 {
-		return nil
-	}
-	least := max(pSize*size, waveSize, waveNoise*quantile(ranges, 0.25))
+	least := m.leastWave(w, hidden, size)
 	reach := int(pReach * m.rate)
 	var out []bump
 	open(hidden, func(from, to int) {
@@ -77,6 +67,22 @@ func (m *marker) between(w []float64, size float64) []bump {
 		kept = append(kept, b)
 	}
 	return kept
+}
+
+// leastWave is the height in mV from which a wave of w stands out of the noise where
+// nothing is hidden; size is the height of QRS.
+func (m *marker) leastWave(w []float64, hidden []bool, size float64) float64 {
+	var ranges []float64
+	step := max(1, int(0.06*m.rate))
+	open(hidden, func(from, to int) {
+		for i := from; i+step <= to; i += step {
+			ranges = append(ranges, span(w[i:i+step]))
+		}
+	})
+	if len(ranges) == 0 {
+		return math.Inf(1)
+	}
+	return max(pSize*size, waveSize, waveNoise*quantile(ranges, 0.25))
 }
 
 // unsure is hidden and, besides, where a beat whose average is not known has its T.

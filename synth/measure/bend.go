@@ -9,6 +9,7 @@ const (
 	likeMost  = 1.80  // to
 	likeAlike = 0.75  // correlation with it
 	humpBend  = 0.15  // of a wave's curve: that of T's own top before it
+	onTBend   = 0.30  // of the curve of T's top: that of an unknown P on its flank
 	humpApart = 0.040 // s between the two at least
 	humpNear  = 0.150 // and at most
 )

@@ -20,6 +20,7 @@ const (
 	missedOnT     = 0.30  // what a P that is missed on a T counts: always at one place it is taken for T
 	marchFound    = 0.80  // share of the visible steps where a P must stand
 	marchUsed     = 0.65  // share of all P-like waves, by height, that must be in step
+	marchSeen     = 0.45  // share of all steps, the hidden ones too, where a P must stand
 	marchAlike    = 0.90  // correlation of the waves with their average
 	marchLeast    = 4     // waves
 	marchSteady   = 0.75  // score from which the waves are P where RR is irregular
@@ -27,6 +28,7 @@ const (
 	topOfT        = 0.030 // s from a T's peak within which a wave is T
 	moreP         = 0.90  // of RR: a shorter period means more P than QRS
 	alignShift    = 0.016 // s that a wave may be moved to fit the others
+	freeLeast     = 6     // waves of a march that keeps its own time: fewer may be chance
 	marchFree     = 0.50  // score times the freedom from QRS at least
 	pApart        = 0.20  // s between two atrial waves at least; of nearer ones the taller counts
 	pReach        = 0.09  // s from a P's peak within which its feet are looked for
@@ -49,13 +51,14 @@ func (m *marker) marching(v []float64, size float64) (found march, ok bool) {
 	f := m.follower()
 	reach := int(pReach * m.rate)
 	for _, seenIn := range [2][]float64{v, bend(v, m.rate)} {
+		least := m.leastWave(seenIn, m.hidden, size)
 		for _, sign := range [2]float64{1, -1} {
 			var seen []bump
 			open(m.hidden, func(from, to int) {
 				if from == 0 { // the T of a beat before the strip
 					return
 				}
-				for _, b := range bumps(seenIn, from, to, reach, pSize*size, sign, pApart, m.rate) {
+				for _, b := range bumps(seenIn, from, to, reach, least, sign, pApart, m.rate) {
 					wave := around(v, b.peak, from, to, reach, sign)
 					wave.height = b.height
 					seen = append(seen, wave)
@@ -214,7 +217,7 @@ func (f *follower) follow(about float64) march {
 		missed += f.missedAt(int(at))
 	}
 	found, used := hit/(hit+missed), hit/f.all
-	if found < marchFound || used < marchUsed {
+	if found < marchFound || used < marchUsed || float64(len(waves)) < marchSeen*(steps+1) {
 		return march{}
 	}
 	return march{waves, period, found * used}
@@ -274,7 +277,7 @@ func (w march) free(m *marker) bool {
 			c, s, n = c+cos, s+sin, n+1
 		}
 	}
-	return w.score*(1-(c*c+s*s)/(n*n)) >= marchFree
+	return len(w.waves) >= freeLeast && w.score*(1-(c*c+s*s)/(n*n)) >= marchFree
 }
 
 // holds reports whether nearly all of the P waves given are among the march's.

@@ -264,7 +264,7 @@ func (r *Reading) markP(m *marker) {
 		return
 	}
 	march, ok := m.marching(w, size)
-	ok = ok && march.score >= marchSteady && march.answered(m)
+	ok = ok && r.RRCV > regularCV && march.score >= marchSteady && march.answered(m)
 	more := ok && r.Rate*march.period < moreP*60*m.rate
 	if !more && m.loose(w, waves) {
 		r.addWaves(m, w, waves, nil)
@@ -322,7 +322,10 @@ func (m *marker) conductedP(v []float64, size float64, regular bool) (pWave, boo
 	}
 	p, ok := usualP(v, m.at, main, c.on, int(median(quiet)), size, repeat, m.rate)
 	if ok && math.Abs(median(lastT)-float64(p.peak)) < pDistinct*m.rate {
-		return p, false // that is the T wave
+		ok = false // that is the T wave
+	}
+	if !ok && len(lastT) > 0 && regular {
+		return usualOnT(v, m.at, main, c.on, int(median(lastT)), size, repeat, m.rate)
 	}
 	return p, ok
 }

@@ -91,6 +91,7 @@ func (b *bump) trim(v []float64) {
 // alignment point.
 type pWave struct {
 	bump
+	onT   bool      // it stands on the T before it and shows by its curve alone
 	from  int       // where shape begins, relative to the alignment point
 	shape []float64 // the P's samples and a margin around it, mean removed
 }
@@ -111,18 +112,48 @@ func usualP(v []float64, at, beats []int, qrsOn, quietFrom int, size, repeat, ra
 		b.peak-before > qrsOn-int(pBeforeQRS*rate) || b.onset-before > qrsOn-int(prShortest*rate) {
 		return pWave{}, false
 	}
-	margin := int(pMargin * rate)
-	from, to := max(0, b.onset-margin), min(last, b.offset+margin)
-	p := pWave{bump: b, from: from - before, shape: make([]float64, to-from+1)}
+	p := pWave{bump: b}
+	return p, p.repeats(a, v, at, beats, last, repeat)
+}
+
+// usualOnT looks as usualP does for a P wave on the T whose top is at sample topOfT.
+func usualOnT(v []float64, at, beats []int, qrsOn, topOfT int, size, repeat, rate float64) (pWave, bool) {
+	before := -topOfT + int(humpNear*rate)
+	last := before + qrsOn
+	if before < 0 || before+topOfT+int(humpApart*rate) >= last || last > int(prLongest*rate)+int(humpNear*rate) {
+		return pWave{}, false
+	}
+	a := averaged(v, at, beats, before, 0, rate)
+	d := bend(a.mv, rate)
+	least := max(pSize*size, onTBend*slices.Max(d[max(0, before+topOfT-int(humpApart*rate)):before+topOfT+int(humpApart*rate)]))
+	best := bump{}
+	for _, b := range bumps(d, 0, last-int((pBeforeQRS+bendReach)*rate), int(pReach*rate), least, 1, humpApart, rate) {
+		if b.height > best.height && b.peak > before+topOfT+int(humpApart*rate) && afterHump(d, b.peak, rate) && b.onset < last-int(prShortest*rate) {
+			best = b
+		}
+	}
+	if best.height == 0 {
+		return pWave{}, false
+	}
+	p := pWave{bump: best, onT: true}
+	return p, p.repeats(a, v, at, beats, last, repeat)
+}
+
+// repeats takes the P's shape from the average beat a, whose QRS begins at sample
+// last, and reports whether most of the beats have it.
+func (p *pWave) repeats(a average, v []float64, at, beats []int, last int, repeat float64) bool {
+	margin := int(pMargin * a.rate)
+	from, to := max(0, p.onset-margin), min(last, p.offset+margin)
+	p.from, p.shape = from-a.before, make([]float64, to-from+1)
 	segment(p.shape, a.mv, from, 1)
-	p.onset, p.peak, p.offset = b.onset-before, b.peak-before, b.offset-before
+	p.onset, p.peak, p.offset = p.onset-a.before, p.peak-a.before, p.offset-a.before
 	seen := 0
 	for _, i := range beats {
-		if _, ok := p.find(v, at[i], rate); ok {
+		if _, ok := p.find(v, at[i], a.rate); ok {
 			seen++
 		}
 	}
-	return p, float64(seen) >= repeat*float64(len(beats))
+	return float64(seen) >= repeat*float64(len(beats))
 }
 
 // find looks for the usual P before the beat at sample at, and returns how far it
@@ -145,27 +176,29 @@ func (p pWave) find(v []float64, at int, rate float64) (lag int, ok bool) {
 			best, lag = r, l
 		}
 	}
-	return p.settle(v, at, lag, rate), best > pAlike
+	lag, curves := p.settle(v, at, lag, rate)
+	return lag, best > pAlike && (curves || !p.onT)
 }
 
 // settle moves a P found at a lag to where it curves as the usual one, which a T under
-// it does not shift.
-func (p pWave) settle(v []float64, at, lag int, rate float64) int {
+// it does not shift; curves is false where it does not curve so.
+func (p pWave) settle(v []float64, at, lag int, rate float64) (to int, curves bool) {
 	h, shift := max(1, int(bendReach*rate)), int(alignShift*rate)
 	from := at + p.from + lag - shift
 	if len(p.shape) < 4*h || from < 0 || from+len(p.shape)+2*shift > len(v) {
-		return lag
+		return lag, false
 	}
 	shape := bend(p.shape, rate)[h : len(p.shape)-h]
 	d := bend(v[from:from+len(p.shape)+2*shift], rate)[h:]
-	best, to := likeAlike, lag
+	best := likeAlike
+	to = lag
 	for l := 0; l <= 2*shift; l++ {
 		seg := d[l : l+len(shape)]
 		if r := dot(seg, shape) / (norm(seg)*norm(shape) + 1e-12); r > best {
-			best, to = r, lag+l-shift
+			best, to, curves = r, lag+l-shift, true
 		}
 	}
-	return to
+	return to, curves
 }
 
 // span turns a bump into seconds.
