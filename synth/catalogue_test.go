@@ -70,6 +70,8 @@ var explained = map[string]struct {
 	"atrial-flutter":                  {"a flutter wave runs into the QRS and makes it look longer", 0.93},
 	"respiratory-sinus-arrhythmia":    {"in the infant P lies on the T of the beat before while it breathes in", 0.97},
 	"left-bundle-branch-block":        {"in the infant P begins on the T of the wide beat before, and so seems to begin sooner", 0.985},
+	"st-elevation":                    {"the ST leaves the QRS without a corner: in a patient whose QRS is among the widest its end seems later", 0.98},
+	"pre-excitation":                  {"the delta wave begins so gently that its onset is known to a sample or two only", 0.99},
 	"pre-excited-atrial-fibrillation": {"a QRS begins on the T before it; ten seconds of so irregular a rhythm hold few beats", 0.985},
 }
 
