@@ -68,7 +68,7 @@ func Start(env *screen.Env, recording missed.Recording) screen.Screen {
 			Open: func() screen.Screen { return FirstLesson(env) }},
 		{Key: "w", Name: "Where you stand", Line: "what is known, what is confused, what to do today",
 			Open: func() screen.Screen { return Standing(env) }},
-		{Key: "c", Name: "Check", Line: "a block without a word in between: who is ready is decided here",
+		{Key: "c", Name: "Check", Line: "a silent block: here it is decided who is ready",
 			Open: func() screen.Screen { return Check(env) }},
 		{Key: "l", Name: "Calipers", Line: "measure rate, PR, QRS and QT on ten strips",
 			Open: func() screen.Screen { return Calipers(env) }},
