@@ -159,8 +159,8 @@ func electrodes(id ecg.Identity) string {
 	if !ok {
 		return "All sit firmly, gel moist, every clip in its place."
 	}
-	site := kind.Site(id.Seed)
-	name := map[ecg.Electrode]string{ecg.RA: "right arm (RA)", ecg.LA: "left arm (LA)", ecg.LL: "left leg (LL)", ecg.RL: "right leg (RL)"}[site]
+	place := kind.Place(id)
+	name := map[ecg.Electrode]string{ecg.RA: "right arm (RA)", ecg.LA: "left arm (LA)", ecg.LL: "left leg (LL)", ecg.RL: "right leg (RL)", ecg.V: "chest (V)"}[ecg.Electrode(place)]
 	switch kind.ID {
 	case "disconnected-lead":
 		return fmt.Sprintf("The %s clip has come off and hangs loose.", name)
@@ -181,14 +181,15 @@ func electrodes(id ecg.Identity) string {
 	case "low-amplitude":
 		return "All clips are on; the skin under them is wet."
 	case "swapped-electrodes":
-		return fmt.Sprintf("By their letters, RA and %s have changed places.", artifact.Partner(id.Seed))
+		a, b := artifact.Pair(place)
+		return fmt.Sprintf("By their letters, %s and %s have changed places.", a, b)
 	case "pulse-probe-fault":
-		return map[artifact.PulseFault]string{
+		return map[string]string{
 			artifact.ProbeOff: "All sit firmly; the finger probe has slipped off.",
 			artifact.ColdHand: "All sit firmly; the hand with the finger probe is cold and white.",
 			artifact.CuffUp:   "All sit firmly; the cuff goes up on the arm with the probe.",
 			artifact.Gain:     "All sit firmly; the probe lies on the sheet, its trace drawn large.",
-		}[artifact.FaultOf(id.Seed)]
+		}[place]
 	}
 	return fmt.Sprintf("Something is wrong at the %s electrode.", name)
 }

@@ -91,3 +91,46 @@ func TestOneChestElectrode(t *testing.T) {
 	_, err := synth.Open(id)
 	assert.ErrorContains(t, err, "leads V1 and V5 at once need two chest electrodes; there is one")
 }
+
+// An electrode that is loose, or off, spoils exactly the leads that use it, and the
+// reference all of them (formula table common to monitor manuals, read; the reference:
+// AACN practice alert, read).
+func TestABadElectrode(t *testing.T) {
+	t.Parallel()
+	leads := []ecg.Lead{ecg.I, ecg.II, ecg.III, ecg.AVR, ecg.AVL, ecg.AVF, ecg.V5}
+	for place, spoilt := range map[string][]ecg.Lead{
+		"RA": {ecg.I, ecg.II, ecg.AVR, ecg.AVL, ecg.AVF, ecg.V5},
+		"LA": {ecg.I, ecg.III, ecg.AVR, ecg.AVL, ecg.AVF, ecg.V5},
+		"LL": {ecg.II, ecg.III, ecg.AVR, ecg.AVL, ecg.AVF, ecg.V5},
+		"V":  {ecg.V5},
+		"RL": leads,
+	} {
+		for _, age := range []ecg.Age{ecg.Days(10), ecg.Years(6), ecg.Years(40)} {
+			clean := in(t, age, nil, leads...)
+			for _, kind := range []string{"loose-electrode", "disconnected-lead"} {
+				s := in(t, age, func(id *ecg.Identity) { id.Artifact, id.Place = kind, place }, leads...)
+				for row, l := range leads {
+					far := 0.0
+					for i, v := range s.MV[row] {
+						far = math.Max(far, math.Abs(v-clean.MV[row][i]))
+					}
+					if slices.Contains(spoilt, l) {
+						assert.Greater(t, far, 0.05, "%s at %s, %s: lead %s", kind, place, age, l)
+					} else {
+						assert.Less(t, far, 1e-9, "%s at %s, %s: lead %s", kind, place, age, l)
+					}
+				}
+				assert.Equal(t, clean.Witnesses, s.Witnesses, "the pulse goes on")
+			}
+		}
+	}
+}
+
+func TestPlacesAreChecked(t *testing.T) {
+	t.Parallel()
+	id := ecg.Synthetic("sinus-rhythm", ecg.Years(6), 1)
+	id.Artifact, id.Place = "loose-electrode", "XX"
+	assert.EqualError(t, synth.Check(id), `loose-electrode at "XX": its places are RA, LL, RL, LA, V`)
+	id.Artifact = "low-amplitude"
+	assert.EqualError(t, synth.Check(id), `low-amplitude has no place: leave "XX" out`)
+}

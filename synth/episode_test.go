@@ -90,6 +90,9 @@ func TestArtifactComesAndGoes(t *testing.T) {
 		id := ecg.Synthetic("sinus-rhythm", ecg.Years(8), 21)
 		clean, _ := render(t, id, 20)
 		id.Artifact, id.From, id.To = kind, 5, 12
+		if kind == "pulse-probe-fault" {
+			id.Place = "probe-off"
+		}
 		s, _ := render(t, id, 20)
 		changed := 0
 		for row := range clean.MV {

@@ -40,3 +40,28 @@ func TestSaturationLagsFlow(t *testing.T) {
 	_, found = oxygenAfter(t, ecg.Synthetic("coarse-ventricular-fibrillation", ecg.Years(6), 3), 1)
 	assert.False(t, found, "none in a patient who has been without a pulse for long")
 }
+
+// The number needs a pulse at the probe: without one it is lost though the heart beats, and
+// it comes back when a cuff on the same limb lets go (common practice).
+func TestSaturationNeedsTheProbe(t *testing.T) {
+	t.Parallel()
+	id := ecg.Synthetic("sinus-rhythm", ecg.Years(6), 3)
+	id.Artifact = "pulse-probe-fault"
+	for place, found := range map[string][3]bool{ // after 5, 28 and 50 s
+		"probe-off": {false, false, false},
+		"gain":      {false, false, false},
+		"cold-hand": {true, true, true},
+		"cuff-up":   {true, false, true},
+	} {
+		for i, seconds := range []float64{5, 28, 50} {
+			id.Place = place
+			_, got := oxygenAfter(t, id, seconds)
+			assert.Equal(t, found[i], got, "%s after %g s", place, seconds)
+		}
+	}
+	id.Place, id.From, id.To = "probe-off", 10, 20
+	_, got := oxygenAfter(t, id, 16)
+	assert.True(t, got, "six seconds after the probe came off the number still stands")
+	_, got = oxygenAfter(t, id, 25)
+	assert.True(t, got, "put back")
+}

@@ -46,7 +46,9 @@ type Player struct {
 	now     int64 // frames played
 
 	pulses    []float64 // feet that are still to come or have just come, s
-	lastPulse float64   // s; the last that has reached the finger
+	lastPulse float64   // s; the last that has reached the finger and that the probe found
+
+	blind func(t float64) bool // whether the probe misses a pulse at t, s; nil for never
 }
 
 // Open makes the player of a synthetic identity. Errors name the part of the
@@ -113,10 +115,7 @@ func (p *Player) plan(h *heart.Heart, rng *rand.Rand) ([]turn, error) {
 func (p *Player) disturb(base ecg.Source, rows int, chance func(uint64) *rand.Rand) error {
 	id, rate := p.id, float64(p.id.Rate)
 	kind, _ := artifact.ByID(id.Artifact) // of no effect when there is none
-	setting := artifact.Setting{Rate: rate, Electrodes: dipole.Electrodes, Leads: id.Leads, Seed: id.Seed}
-	if kind.ID != "" {
-		setting.At = kind.Site(id.Seed)
-	}
+	setting := artifact.Setting{Rate: rate, Electrodes: dipole.Electrodes, Leads: id.Leads, Place: kind.Place(id)}
 	lay := func(src ecg.Source, by func(ecg.Source, artifact.Setting) ecg.Source, stream uint64) ecg.Source {
 		if by == nil {
 			return src
@@ -136,6 +135,11 @@ func (p *Player) disturb(base ecg.Source, rows int, chance func(uint64) *rand.Ra
 	}
 	p.leads = lay(made, kind.Leads, chanceLeadArtifact)
 	p.pulse = lay(p.blood, kind.Pulse, chancePulseArtifact)
+	if kind.Blind != nil {
+		p.blind = func(t float64) bool {
+			return (id.To == 0 || t >= id.From && t < id.To) && kind.Blind(setting.Place, t-id.From)
+		}
+	}
 	return nil
 }
 
@@ -219,7 +223,9 @@ func (p *Player) note(b *dipole.Beat) {
 func (p *Player) arrive() {
 	now, n := float64(p.now)/float64(p.id.Rate), 0
 	for n < len(p.pulses) && p.pulses[n] <= now {
-		p.lastPulse = p.pulses[n]
+		if p.blind == nil || !p.blind(p.pulses[n]) {
+			p.lastPulse = p.pulses[n]
+		}
 		n++
 	}
 	p.pulses = p.pulses[:copy(p.pulses, p.pulses[n:])]

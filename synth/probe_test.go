@@ -26,19 +26,20 @@ func swing(trace []float64, rate, from, to float64) float64 {
 // minute, and gain makes waves of noise that follow no beat.
 func TestProbeFaults(t *testing.T) {
 	t.Parallel()
-	seen := map[artifact.PulseFault]int{}
+	seen := map[string]int{}
 	apart, n := 0.0, 0.0 // of the rate that noise shows from the heart's
 	for seed := range uint64(40) {
 		id := ecg.Synthetic("sinus-rhythm", ecg.Years(6), seed)
 		clean, truth := render(t, id, 60)
 		id.Artifact = "pulse-probe-fault"
+		kind, _ := artifact.ByID(id.Artifact)
 		s, _ := render(t, id, 60)
 		for row := range clean.MV {
 			assert.Equal(t, clean.MV[row], s.MV[row], "the leads are as they were")
 		}
 		usual, trace := clean.Witness(ecg.Pleth), s.Witness(ecg.Pleth)
 		pulse := swing(usual, s.Rate, 20, 30)
-		fault := artifact.FaultOf(seed)
+		fault := kind.Place(id)
 		seen[fault]++
 		rate, found := measure.PulseRate(trace[int(12*s.Rate):int(24*s.Rate)], s.Rate)
 		truly := 60 * float64(len(truth.Beats)-1) / (truth.Beats[len(truth.Beats)-1].QRS.Onset - truth.Beats[0].QRS.Onset)

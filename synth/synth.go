@@ -8,6 +8,8 @@ package synth
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"telltrace/synth/artifact"
 	"telltrace/synth/dipole"
@@ -86,12 +88,19 @@ func Check(id ecg.Identity) error {
 		}
 		return unknown("rhythm", id.Rhythm, rhythms())
 	}
-	if _, ok := artifact.ByID(id.Artifact); !ok && id.Artifact != "" {
+	kind, ok := artifact.ByID(id.Artifact)
+	if !ok && id.Artifact != "" {
 		var all []lesson.Lesson
 		for _, k := range artifact.All() {
 			all = append(all, k.Lesson)
 		}
 		return unknown("artifact", id.Artifact, all)
+	}
+	if places := kind.Places(); id.Place != "" && !slices.Contains(places, id.Place) {
+		if len(places) == 0 {
+			return fmt.Errorf("%s has no place: leave %q out", kind.ID, id.Place)
+		}
+		return fmt.Errorf("%s at %q: its places are %s", kind.ID, id.Place, strings.Join(places, ", "))
 	}
 	for _, step := range id.Then {
 		if _, ok := rhythm.ByID(step.Rhythm); !ok {

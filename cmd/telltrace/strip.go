@@ -67,7 +67,7 @@ func newStrip(c *console) *cobra.Command {
 	f.Uint64Var(&o.seed, "seed", 1, "another seed is another patient and another strip")
 	f.StringVar(&o.severity, "severity", string(ecg.Plain), "how plainly it shows: plain, middle or subtle")
 	f.StringVar(&o.state, "state", "", "no-signs-of-life, poor-perfusion, stable or not-sure; without it the usual one")
-	f.StringVar(&o.artifact, "artifact", "", "an artifact over the rhythm")
+	f.StringVar(&o.artifact, "artifact", "", "an artifact over the rhythm, and where if not by the seed: movement, loose-electrode:LA")
 	f.StringVar(&o.identity, "identity", "", "repeat the strip with this identity")
 	f.StringVar(&o.from, "from", "", "cut the strip from this recording (WFDB, EDF+ or CSV)")
 	f.Float64Var(&o.at, "at", 0, "with --from: seconds from the start of the recording")
@@ -193,7 +193,8 @@ func (o stripOrder) id(args []string) (ecg.Identity, error) {
 		return ecg.Identity{}, err
 	}
 	id := ecg.Synthetic(args[0], age, o.seed)
-	id.Rate, id.Artifact = o.rate, o.artifact
+	id.Rate = o.rate
+	id.Artifact, id.Place, _ = strings.Cut(o.artifact, ":")
 	if o.leadsGiven {
 		if id.Leads, err = leadsOf(o.leads, ecg.Leads); err != nil {
 			return ecg.Identity{}, err

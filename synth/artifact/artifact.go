@@ -5,6 +5,7 @@ package artifact
 
 import (
 	"math/rand/v2"
+	"slices"
 
 	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
@@ -15,22 +16,31 @@ type Setting struct {
 	Rate       float64         // Hz
 	Electrodes []ecg.Electrode // rows of an electrode source
 	Leads      []ecg.Lead      // rows of a lead source
-	At         ecg.Electrode   // the electrode it sits on
-	Seed       uint64          // of the strip
+	Place      string          // one of the kind's places
 	RNG        *rand.Rand      // its own stream of chance
 }
+
+// at is the electrode of a place that is one.
+func (s Setting) at() ecg.Electrode { return ecg.Electrode(s.Place) }
 
 // A Kind is one artifact. A wrapper that is nil leaves that stage alone.
 type Kind struct {
 	lesson.Lesson
 
-	// Sites are the electrodes it may sit on; each spoils lead II, which is shown
-	// first, and leaves one limb lead cleaner, but for the reference RL.
-	Sites []ecg.Electrode
+	// Drawn are the places that a seed chooses from, the commoner more than once, and
+	// Named those that an identity has to name; none where it sits nowhere in particular.
+	// A place is an electrode's letters, two of them, or a word of the kind's own. Drawn
+	// electrodes spoil lead II, which is shown first, and leave one limb lead cleaner, but
+	// for the reference RL.
+	Drawn, Named []string
 
 	Electrodes func(src ecg.Source, s Setting) ecg.Source // potentials, mV
 	Leads      func(src ecg.Source, s Setting) ecg.Source // leads, mV
 	Pulse      func(src ecg.Source, s Setting) ecg.Source // one row, the pulse trace
+
+	// Blind reports whether the pulse probe misses the pulse at a place, t seconds after the
+	// disturbance began; nil for never.
+	Blind func(place string, t float64) bool
 }
 
 // All lists the artifacts in the order of teaching. Nobody changes it.
@@ -60,14 +70,33 @@ func ByID(id string) (Kind, bool) {
 	return Kind{}, false
 }
 
-// Site is the electrode that kind k sits on in the strip with the given seed.
-func (k Kind) Site(seed uint64) ecg.Electrode {
-	return k.Sites[rand.New(rand.NewPCG(seed, 0x517e)).IntN(len(k.Sites))]
+// Place is where kind k is in the strip of an identity: the place that is named, else
+// the one its seed draws; empty where it has none.
+func (k Kind) Place(id ecg.Identity) string {
+	if id.Place != "" || len(k.Drawn) == 0 {
+		return id.Place
+	}
+	return k.Drawn[rand.New(rand.NewPCG(id.Seed, 0x517e)).IntN(len(k.Drawn))]
+}
+
+// Places are all places of the kind, each once.
+func (k Kind) Places() []string {
+	var all []string
+	for _, p := range append(slices.Clone(k.Drawn), k.Named...) {
+		if !slices.Contains(all, p) {
+			all = append(all, p)
+		}
+	}
+	return all
 }
 
 // uses reports whether a lead is made with an electrode: limb leads with their two,
-// augmented leads and V with all three limb electrodes, V with its own as well.
+// augmented leads and V with all three limb electrodes, V with its own as well, and all
+// with the reference.
 func uses(l ecg.Lead, e ecg.Electrode) bool {
+	if e == ecg.RL {
+		return true
+	}
 	switch l {
 	case ecg.I:
 		return e == ecg.RA || e == ecg.LA

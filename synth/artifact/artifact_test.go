@@ -1,8 +1,10 @@
 package artifact
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -35,8 +37,8 @@ var (
 	seven      = []ecg.Lead{ecg.I, ecg.II, ecg.III, ecg.AVR, ecg.AVL, ecg.AVF, ecg.V1}
 )
 
-func setting(at ecg.Electrode, seed uint64) Setting {
-	return Setting{Rate: 500, Electrodes: electrodes, Leads: seven, At: at, RNG: rand.New(rand.NewPCG(seed, 0))}
+func setting(place string, seed uint64) Setting {
+	return Setting{Rate: 500, Electrodes: electrodes, Leads: seven, Place: place, RNG: rand.New(rand.NewPCG(seed, 0))}
 }
 
 // stages are the wrappers of a kind, each with the number of its rows.
@@ -77,44 +79,53 @@ func TestWrappersAreSources(t *testing.T) {
 	const frames = 9000
 	for _, k := range All() {
 		for name, s := range stages(k) {
-			whole := table(s.rows, frames+100)
-			n, err := s.wrap(&ramp{rows: s.rows, frames: frames}, setting(ecg.RA, 7)).Fill(whole)
-			require.NoError(t, err)
-			require.Equal(t, frames, n, "%s at the %s: a short read", k.ID, name)
-			for row := range whole {
-				assert.True(t, math.IsNaN(whole[row][frames]), "%s at the %s writes beyond what it read", k.ID, name)
-				assert.False(t, math.IsNaN(whole[row][frames-1]))
-			}
-
-			src := s.wrap(&ramp{rows: s.rows, frames: frames}, setting(ecg.RA, 7))
-			rng := rand.New(rand.NewPCG(8, 0))
-			for at := 0; at < frames; {
-				dst := table(s.rows, 1+rng.IntN(900))
-				n, err := src.Fill(dst)
-				require.NoError(t, err)
-				for row := range dst {
-					require.Equal(t, whole[row][at:at+n], dst[row][:n], "%s at the %s, frame %d", k.ID, name, at)
-				}
-				at += n
-			}
-			for range 3 {
-				n, err := src.Fill(table(s.rows, 10))
-				assert.Zero(t, n)
-				assert.ErrorIs(t, err, ecg.EOF, "%s at the %s", k.ID, name)
+			for _, place := range append(k.Places(), "") {
+				wrap := func() ecg.Source { return s.wrap(&ramp{rows: s.rows, frames: frames}, setting(place, 7)) }
+				exercise(t, wrap, s.rows, frames, fmt.Sprintf("%s:%s at the %s", k.ID, place, name))
 			}
 		}
 	}
 }
 
+// exercise holds one wrapper over a ramp to the contract.
+func exercise(t *testing.T, wrap func() ecg.Source, rows, frames int, name string) {
+	whole := table(rows, frames+100)
+	n, err := wrap().Fill(whole)
+	require.NoError(t, err)
+	require.Equal(t, frames, n, "%s: a short read", name)
+	for row := range whole {
+		assert.True(t, math.IsNaN(whole[row][frames]), "%s writes beyond what it read", name)
+		assert.False(t, math.IsNaN(whole[row][frames-1]))
+	}
+
+	src := wrap()
+	rng := rand.New(rand.NewPCG(8, 0))
+	for at := 0; at < frames; {
+		dst := table(rows, 1+rng.IntN(900))
+		n, err := src.Fill(dst)
+		require.NoError(t, err)
+		for row := range dst {
+			require.Equal(t, whole[row][at:at+n], dst[row][:n], "%s, frame %d", name, at)
+		}
+		at += n
+	}
+	for range 3 {
+		n, err := src.Fill(table(rows, 10))
+		assert.Zero(t, n)
+		assert.ErrorIs(t, err, ecg.EOF, name)
+	}
+}
+
 // Which leads an electrode spoils, from the formulas of the leads (monitor manuals,
 // read): a limb electrode its two limb leads, all augmented leads and V; the chest
-// electrode V alone.
+// electrode V alone, the reference all.
 func TestLeadsThatUseAnElectrode(t *testing.T) {
 	for e, want := range map[ecg.Electrode][]bool{ // I II III aVR aVL aVF V1
 		ecg.RA: {true, true, false, true, true, true, true},
 		ecg.LA: {true, false, true, true, true, true, true},
 		ecg.LL: {false, true, true, true, true, true, true},
 		ecg.V:  {false, false, false, false, false, false, true},
+		ecg.RL: {true, true, true, true, true, true, true},
 	} {
 		for i, l := range seven {
 			assert.Equal(t, want[i], uses(l, e), "%s with %s", l, e)
@@ -122,27 +133,26 @@ func TestLeadsThatUseAnElectrode(t *testing.T) {
 	}
 }
 
-// An artifact of one electrode sits where it spoils lead II, which is shown first, and leaves one limb
-// lead; and all sites occur.
-func TestSites(t *testing.T) {
+// A drawn electrode spoils lead II, which is shown first, and leaves one limb lead; all
+// drawn places occur, and a place that is named is the place.
+func TestPlaces(t *testing.T) {
 	for _, k := range All() {
-		if len(k.Sites) == 0 {
-			continue // it sits nowhere in particular
-		}
-		for _, e := range k.Sites {
-			if e == ecg.RL {
-				continue // the reference spares no lead
+		for _, place := range k.Drawn {
+			e := ecg.Electrode(place)
+			if !slices.Contains(electrodes, e) {
+				continue // a pair, a fault, or the reference, which spares no lead
 			}
 			assert.True(t, uses(ecg.II, e), "%s at %s", k.ID, e)
 			assert.False(t, uses(ecg.I, e) && uses(ecg.III, e), "%s at %s leaves no limb lead", k.ID, e)
 		}
-		found := map[ecg.Electrode]bool{}
-		for seed := range uint64(50) {
-			site := k.Site(seed)
-			assert.Equal(t, site, k.Site(seed), "the same strip, the same site")
-			found[site] = true
+		found := map[string]bool{}
+		for seed := range uint64(60) {
+			found[k.Place(ecg.Identity{Seed: seed})] = true
 		}
-		assert.Len(t, found, len(k.Sites), k.ID)
+		for _, place := range k.Places() {
+			assert.Equal(t, slices.Contains(k.Drawn, place), found[place], "%s at %s", k.ID, place)
+			assert.Equal(t, place, k.Place(ecg.Identity{Seed: 1, Place: place}))
+		}
 	}
 }
 
@@ -160,9 +170,10 @@ func TestByID(t *testing.T) {
 // constant amplitude even on a flat line: standard, from memory); the leads that do
 // not use it go on untouched.
 func TestDisconnectedLead(t *testing.T) {
-	for _, at := range electrodes {
+	for _, place := range disconnectedLead.Places() {
+		at := ecg.Electrode(place)
 		for seed := range uint64(5) {
-			src := disconnectedLead.Leads(&ramp{rows: len(seven), frames: 5000}, setting(at, seed))
+			src := disconnectedLead.Leads(&ramp{rows: len(seven), frames: 5000}, setting(place, seed))
 			got := table(len(seven), 5000)
 			_, err := src.Fill(got)
 			require.NoError(t, err)
@@ -189,7 +200,7 @@ func TestDisconnectedLead(t *testing.T) {
 // band where fibrillation and tachycardia live (common practice: 0.5-8 Hz).
 func TestMovement(t *testing.T) {
 	for seed := range uint64(10) {
-		src := movement.Electrodes(&ramp{rows: 4, frames: 30000}, setting(ecg.LL, seed))
+		src := movement.Electrodes(&ramp{rows: 4, frames: 30000}, setting("LL", seed))
 		got := table(4, 30000)
 		_, err := src.Fill(got)
 		require.NoError(t, err)

@@ -6,7 +6,8 @@ import "telltrace/synth/ecg"
 // look like a fast wide rhythm, with the true complexes marching through.
 var chestPercussion = Kind{
 	Lesson: chestPercussionLesson,
-	Sites:  []ecg.Electrode{ecg.LL, ecg.RA},
+	Drawn:  []string{"LL", "RA"},
+	Named:  []string{"LA", "V"},
 	Electrodes: func(src ecg.Source, s Setting) ecg.Source {
 		return &shaken{src, hands(s, 3.8, 5.4, 0.9, 1.3, 0.22), mostlyAt(s, 0.05)}
 	},

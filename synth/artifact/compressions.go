@@ -6,7 +6,8 @@ import "telltrace/synth/ecg"
 // smooth waves in every lead, and pulse waves that are the rescuer's.
 var compressions = Kind{
 	Lesson: compressionsLesson,
-	Sites:  []ecg.Electrode{ecg.LL, ecg.RA},
+	Drawn:  []string{"LL", "RA"},
+	Named:  []string{"LA"},
 	Electrodes: func(src ecg.Source, s Setting) ecg.Source {
 		share := mostlyAt(s, 0.35)
 		return &shaken{src, pushes(s, 1.1, 1.6), share}

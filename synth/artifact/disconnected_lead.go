@@ -10,11 +10,12 @@ import (
 // mains pick-up, the others go on, and so does the pulse.
 var disconnectedLead = Kind{
 	Lesson: disconnectedLeadLesson,
-	Sites:  []ecg.Electrode{ecg.RA, ecg.LL},
+	Drawn:  []string{"RA", "LL"},
+	Named:  []string{"LA", "RL", "V"},
 	Leads: func(src ecg.Source, s Setting) ecg.Source {
 		o := &off{src: src, hum: newHum(s)}
 		for _, l := range s.Leads {
-			o.dead = append(o.dead, uses(l, s.At))
+			o.dead = append(o.dead, uses(l, s.at()))
 		}
 		return o
 	},

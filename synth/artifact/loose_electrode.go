@@ -7,7 +7,8 @@ import "telltrace/synth/ecg"
 // has them.
 var looseElectrode = Kind{
 	Lesson: looseElectrodeLesson,
-	Sites:  []ecg.Electrode{ecg.RA, ecg.LL, ecg.RL},
+	Drawn:  []string{"RA", "LL", "RL"},
+	Named:  []string{"LA", "V"},
 	Electrodes: func(src ecg.Source, s Setting) ecg.Source {
 		return &shaken{src, &jerks{rng: s.RNG, dt: 1 / s.Rate, height: 0.5 + 0.4*s.RNG.Float64()}, mostlyAt(s, 0)}
 	},

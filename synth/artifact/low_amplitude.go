@@ -5,7 +5,6 @@ import "telltrace/synth/ecg"
 // Wet skin joins the electrodes: everything is small, nothing is changed.
 var lowAmplitude = Kind{
 	Lesson: lowAmplitudeLesson,
-	Sites:  []ecg.Electrode{ecg.RA, ecg.LL},
 	Electrodes: func(src ecg.Source, s Setting) ecg.Source {
 		return &shrunk{src, 0.16 + 0.08*s.RNG.Float64()}
 	},

@@ -10,7 +10,8 @@ import (
 // in the leads that use it.
 var mainsHum = Kind{
 	Lesson: mainsHumLesson,
-	Sites:  []ecg.Electrode{ecg.RA, ecg.LL},
+	Drawn:  []string{"RA", "LL"},
+	Named:  []string{"LA", "RL", "V"},
 	Electrodes: func(src ecg.Source, s Setting) ecg.Source {
 		hz := []float64{50, 60}[s.RNG.IntN(2)]
 		return &shaken{src, &swing{inc: 2 * math.Pi * hz / s.Rate, height: 0.16 + 0.10*s.RNG.Float64()}, mostlyAt(s, 0.05)}

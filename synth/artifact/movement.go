@@ -12,12 +12,13 @@ import (
 // lead that does not use the electrode (the three signs of Huang 2006).
 var movement = Kind{
 	Lesson: movementLesson,
-	Sites:  []ecg.Electrode{ecg.RA, ecg.LL},
+	Drawn:  []string{"RA", "LL"},
+	Named:  []string{"LA"},
 	Electrodes: func(src ecg.Source, s Setting) ecg.Source {
 		m := &moving{src: src, bout: newBouts(s, 0.55, 1.25)}
 		for _, e := range s.Electrodes {
 			share := 0.04
-			if e == s.At {
+			if e == s.at() {
 				share = 1
 			}
 			m.share = append(m.share, share)

@@ -36,7 +36,7 @@ func (s *shaken) Fill(dst [][]float64) (int, error) {
 // its own contact, so that no lead is spared.
 func mostlyAt(s Setting, elsewhere float64) []float64 {
 	share := make([]float64, len(s.Electrodes))
-	if s.At == ecg.RL {
+	if s.at() == ecg.RL {
 		for i, e := range s.Electrodes {
 			share[i] = map[ecg.Electrode]float64{ecg.RA: 1.2, ecg.LA: 0.8, ecg.LL: 0.1, ecg.V: 1.6}[e]
 		}
@@ -44,7 +44,7 @@ func mostlyAt(s Setting, elsewhere float64) []float64 {
 	}
 	for i, e := range s.Electrodes {
 		share[i] = elsewhere
-		if e == s.At {
+		if e == s.at() {
 			share[i] = 1
 		}
 	}

@@ -6,7 +6,8 @@ import "telltrace/synth/ecg"
 // lead, more at the arms, swelling and fading.
 var shivering = Kind{
 	Lesson: shiveringLesson,
-	Sites:  []ecg.Electrode{ecg.RA, ecg.LL},
+	Drawn:  []string{"RA", "LL"},
+	Named:  []string{"LA"},
 	Electrodes: func(src ecg.Source, s Setting) ecg.Source {
 		t := &tremble{rng: s.RNG, dt: 1 / s.Rate, centre: 7 + 3*s.RNG.Float64(), spread: 1.2, height: 0.16 + 0.10*s.RNG.Float64()}
 		return &shaken{src, t, mostlyAt(s, -0.25)}

@@ -1,32 +1,35 @@
 package artifact
 
 import (
-	"math/rand/v2"
 	"slices"
+	"strings"
 
 	"telltrace/synth/ecg"
 )
 
 // Two clips sit on each other's electrodes. What each lead then shows follows from
-// the potentials. Site is the first of the two, Partner the second.
+// the potentials. A seed draws pairs that change lead II, which is shown first, and the
+// arms, the commonest, twice.
 var swappedElectrodes = Kind{
 	Lesson: swappedElectrodesLesson,
-	Sites:  []ecg.Electrode{ecg.RA},
+	Drawn:  []string{"RA-LA", "RA-LA", "RA-LL", "RA-RL"},
+	Named:  []string{"LA-LL", "LA-RL", "LL-RL"},
 	Electrodes: func(src ecg.Source, s Setting) ecg.Source {
-		return Swap(src, s.Electrodes, s.At, Partner(s.Seed))
+		a, b := Pair(s.Place)
+		return swap(src, s.Electrodes, a, b)
 	},
 }
 
-// Partner is the electrode whose clip changed places with the right arm's in the
-// strip with the given seed.
-func Partner(seed uint64) ecg.Electrode {
-	return []ecg.Electrode{ecg.LA, ecg.LA, ecg.LL, ecg.RL}[rand.New(rand.NewPCG(seed, 0x5a9)).IntN(4)]
+// Pair is the two electrodes of a place of swapped electrodes.
+func Pair(place string) (a, b ecg.Electrode) {
+	first, second, _ := strings.Cut(place, "-")
+	return ecg.Electrode(first), ecg.Electrode(second)
 }
 
-// Swap exchanges two clips over a source of electrode potentials. The reference RL
+// swap exchanges two clips over a source of electrode potentials. The reference RL
 // is taken to lie at the potential of LL, as is usual for both legs; a clip on RL
 // therefore records what LL does.
-func Swap(src ecg.Source, electrodes []ecg.Electrode, a, b ecg.Electrode) ecg.Source {
+func swap(src ecg.Source, electrodes []ecg.Electrode, a, b ecg.Electrode) ecg.Source {
 	at := func(e ecg.Electrode) int {
 		if e == ecg.RL {
 			e = ecg.LL

@@ -46,6 +46,7 @@ const DefaultRate = 500
 //	2/sinus-rhythm/10d/7;artifact=movement;state=stable
 //	2/ventricular-run/6y/3;then=coarse-ventricular-fibrillation@20,asystole@60
 //	2/sinus-rhythm/4mo/9;artifact=disconnected-lead@5-15;line=arterial
+//	2/sinus-rhythm/6y/3;artifact=swapped-electrodes:LA-LL;leads=I,II,III,V5
 //	recording;at=12.5;seconds=10;path=mitdb/106
 //
 // Parts that have their usual value are left out of the text.
@@ -57,6 +58,7 @@ type Identity struct {
 	Severity Severity // usual: Plain
 	State    State    // usual: Stable
 	Artifact string   // catalogue id of an artifact over the rhythm; usual: none
+	Place    string   // where it is, as "LA", "LA-LL" or "cold-hand"; usual: by the seed
 	From, To float64  // s, when the artifact is there; both 0: all the time
 	Then     []Step   // what the rhythm turns into, in time order; usual: nothing
 	Arterial bool     // an arterial line is in: its pressure is a second witness
@@ -109,6 +111,9 @@ func (id Identity) String() string {
 	fmt.Fprintf(&b, "%d/%s/%s/%d", id.Engine, id.Rhythm, id.Age, id.Seed)
 	if id.Artifact != "" {
 		b.WriteString(";artifact=" + id.Artifact)
+		if id.Place != "" {
+			b.WriteString(":" + id.Place)
+		}
 		if id.From != 0 || id.To != 0 {
 			b.WriteString("@" + decimal(id.From) + "-" + decimal(id.To))
 		}
@@ -185,7 +190,8 @@ func ParseIdentity(s string) (Identity, error) {
 		switch key {
 		case "artifact":
 			var window string
-			id.Artifact, window, _ = strings.Cut(value, "@")
+			value, window, _ = strings.Cut(value, "@")
+			id.Artifact, id.Place, _ = strings.Cut(value, ":")
 			if window != "" {
 				from, to, _ := strings.Cut(window, "-")
 				if id.From, err = seconds(from); err == nil {

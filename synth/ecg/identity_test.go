@@ -25,6 +25,8 @@ func TestIdentityText(t *testing.T) {
 		{"7/ventricular-bigeminy/4mo/42", with(func(id *Identity) { id.Engine, id.Age = 7, Months(4) })},
 		{"2/ventricular-bigeminy/6y/18446744073709551615", with(func(id *Identity) { id.Seed = math.MaxUint64 })},
 		{"2/ventricular-bigeminy/6y/42;artifact=movement", with(func(id *Identity) { id.Artifact = "movement" })},
+		{"2/ventricular-bigeminy/6y/42;artifact=swapped-electrodes:LA-LL", with(func(id *Identity) { id.Artifact, id.Place = "swapped-electrodes", "LA-LL" })},
+		{"2/ventricular-bigeminy/6y/42;artifact=loose-electrode:V@2-9.5", with(func(id *Identity) { id.Artifact, id.Place, id.From, id.To = "loose-electrode", "V", 2, 9.5 })},
 		{"2/ventricular-bigeminy/6y/42;severity=subtle", with(func(id *Identity) { id.Severity = Subtle })},
 		{"2/ventricular-bigeminy/6y/42;state=not-sure", with(func(id *Identity) { id.State = NotSure })},
 		{"2/ventricular-bigeminy/6y/42;leads=II", with(func(id *Identity) { id.Leads = []Lead{II} })},
