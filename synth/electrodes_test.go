@@ -84,6 +84,53 @@ func TestDisturbedAtAnyPlace(t *testing.T) {
 	}
 }
 
+// Limb electrodes that move to the trunk but stay on their own side change each lead little
+// and the beats not at all; the axis goes to the right, with less R in I and more in III
+// (Kligfield 2007, AHA recommendations, part I, from memory: amplitudes and axis change,
+// rhythm and intervals do not). On the wrong sides lead I is upside down.
+func TestLimbElectrodesOnTheTrunk(t *testing.T) {
+	t.Parallel()
+	leads := []ecg.Lead{ecg.I, ecg.II, ecg.III, ecg.AVR, ecg.AVL, ecg.AVF, ecg.V2}
+	for _, age := range []ecg.Age{ecg.Days(10), ecg.Years(6), ecg.Years(40)} {
+		limbs := in(t, age, nil, leads...)
+		trunk := in(t, age, func(id *ecg.Identity) { id.Trunk = true }, leads...)
+		moved := func(l ecg.Lead, a, b ecg.Strip) float64 { return stat.Correlation(a.Row(l), b.Row(l), nil) }
+		for row, l := range leads {
+			far := 0.0
+			for i, v := range trunk.MV[row] {
+				far = max(far, math.Abs(v-limbs.MV[row][i]))
+			}
+			assert.Less(t, far, 0.2*height(limbs.Row(ecg.II))+0.01, "%s: lead %s", age, l)
+		}
+		assert.Greater(t, moved(ecg.II, limbs, trunk), 0.99, "%s", age)
+		assert.Greater(t, moved(ecg.V2, limbs, trunk), 0.99, "%s", age)
+		i, iii := area(limbs.Row(ecg.I)), area(limbs.Row(ecg.III))
+		turned := axis(area(trunk.Row(ecg.I)), area(trunk.Row(ecg.III))) - axis(i, iii)
+		assert.Less(t, math.Abs(turned), 20.0, "%s: the axis", age)
+		if age.Years() > 1 { // in the newborn it lies far to the right already
+			assert.Greater(t, turned, 1.0, "%s: the axis", age)
+		}
+
+		wrong := in(t, age, func(id *ecg.Identity) { id.Trunk, id.Artifact, id.Place = true, "swapped-electrodes", "RA-LA" }, leads...)
+		assert.InDelta(t, -1, moved(ecg.I, trunk, wrong), 1e-9, "%s: on the wrong sides", age)
+	}
+}
+
+// area is the sum of a row about its middle one, mV.
+func area(row []float64) float64 {
+	level, sum := median(row), 0.0
+	for _, v := range row {
+		sum += v - level
+	}
+	return sum
+}
+
+// axis is the angle of the frontal plane (degrees) with given parts in leads I and III, by
+// the equilateral triangle (Einthoven 1913).
+func axis(i, iii float64) float64 {
+	return math.Atan2(i+2*iii, math.Sqrt(3)*i) * 180 / math.Pi
+}
+
 func TestOneChestElectrode(t *testing.T) {
 	t.Parallel()
 	id := ecg.Synthetic("sinus-rhythm", ecg.Years(6), 1)

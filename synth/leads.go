@@ -125,11 +125,15 @@ func chestPlace(which []ecg.Lead) ecg.Lead {
 }
 
 // atElectrodes lets by disturb the electrode potentials behind the rows of
-// dipole.Base: they are worked out for a chest electrode at a place, disturbed, and made
-// into the base again.
-func atElectrodes(src ecg.Source, rows int, at ecg.Lead, by func(ecg.Source) ecg.Source) ecg.Source {
+// dipole.Base: they are worked out for a chest electrode at a place and limb electrodes on
+// the limbs or on the trunk, disturbed, and made into the base again.
+func atElectrodes(src ecg.Source, rows int, at ecg.Lead, trunk bool, by func(ecg.Source) ecg.Source) ecg.Source {
 	weights := dipole.Potentials(at)
-	return &rebased{src: by(&potentials{src: src, rows: rows, weights: weights}), n: rows, chest: weights[3]}
+	chest := weights[3]
+	if trunk {
+		weights = dipole.OnTrunk(at)
+	}
+	return &rebased{src: by(&potentials{src: src, rows: rows, weights: weights}), n: rows, chest: chest}
 }
 
 // potentials are the four electrodes of a base; without its chest row the chest

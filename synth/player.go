@@ -126,8 +126,8 @@ func (p *Player) disturb(base ecg.Source, rows int, chance func(uint64) *rand.Ra
 		}
 		return artifact.During(src, by, setting, id.From, id.To)
 	}
-	if kind.Electrodes != nil {
-		base = atElectrodes(base, rows, chestPlace(id.Leads), func(src ecg.Source) ecg.Source { return lay(src, kind.Electrodes, chanceArtifact) })
+	if kind.Electrodes != nil || id.Trunk {
+		base = atElectrodes(base, rows, chestPlace(id.Leads), id.Trunk, func(src ecg.Source) ecg.Source { return lay(src, kind.Electrodes, chanceArtifact) })
 	}
 	made, err := newLeads(base, id.Leads)
 	if err != nil {

@@ -70,6 +70,18 @@ func Potentials(at ecg.Lead) [4][3]float64 {
 	}
 }
 
+// OnTrunk is Potentials with the limb electrodes on the trunk, below the collar bones and at
+// the left lower ribs, each on its own side. The trace changes little: the axis goes a
+// little to the right, with less R in I and more in II and III (Kligfield 2007, AHA
+// recommendations, part I, from memory; the shares are ours).
+func OnTrunk(at ecg.Lead) [4][3]float64 {
+	p := Potentials(at)
+	for e, ofII := range [3]float64{-0.03, -0.12, 0.05} { // RA, LA, LL
+		p[e][1] += ofII
+	}
+	return p
+}
+
 // fromBase are the coefficients with which a lead vector adds those of Base.
 func fromBase(v Vector) (w [3]float64) {
 	for i := range w {

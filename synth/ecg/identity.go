@@ -62,6 +62,7 @@ type Identity struct {
 	From, To float64  // s, when the artifact is there; both 0: all the time
 	Then     []Step   // what the rhythm turns into, in time order; usual: nothing
 	Arterial bool     // an arterial line is in: its pressure is a second witness
+	Trunk    bool     // the limb electrodes sit on the trunk, on their own sides
 	Leads    []Lead   // usual: I, II, III
 	Rate     int      // Hz; usual: DefaultRate
 
@@ -129,6 +130,9 @@ func (id Identity) String() string {
 	}
 	if id.Arterial {
 		b.WriteString(";line=arterial")
+	}
+	if id.Trunk {
+		b.WriteString(";limbs=trunk")
 	}
 	if leads := joinLeads(id.Leads); leads != joinLeads(DefaultLeads()) && leads != "" {
 		b.WriteString(";leads=" + leads)
@@ -219,6 +223,11 @@ func ParseIdentity(s string) (Identity, error) {
 				return bad("line %q: the one there is is arterial", value)
 			}
 			id.Arterial = true
+		case "limbs":
+			if value != "trunk" {
+				return bad("limbs %q: where else they can be is trunk", value)
+			}
+			id.Trunk = true
 		case "severity":
 			id.Severity = Severity(value)
 			if id.Severity != Plain && id.Severity != Middle && id.Severity != Subtle {
@@ -243,7 +252,7 @@ func ParseIdentity(s string) (Identity, error) {
 				return bad("rate %q is not a whole number of Hz from 100 to 2000", value)
 			}
 		default:
-			return bad("unknown part %q; known are artifact, then, line, severity, state, leads, rate", key)
+			return bad("unknown part %q; known are artifact, then, line, limbs, severity, state, leads, rate", key)
 		}
 	}
 	return id, nil
