@@ -12,7 +12,8 @@ import "math"
 
 // What a heart-rate meter has to do by its standard (ANSI/AAMI EC13 and IEC 60601-2-27,
 // from memory): complexes of 0.5 mV and more are counted and those of 0.15 mV and less
-// not; a rate of 0 is shown within ten seconds of standstill.
+// not; a rate of 0 is shown within ten seconds of standstill. What is only 10 ms wide must
+// not be counted either; this counter does, as older ones did, and so counts spikes.
 const (
 	leastMV  = 0.15
 	silentAt = 4.0 // s without a count until none is shown
