@@ -73,7 +73,7 @@ func Open(id ecg.Identity) (*Player, error) {
 	p := &Player{id: id, patient: patient, shows: r.Shows, keep: marksKept, lastPulse: -warmUp - numberLost}
 	p.marks.P, p.marks.Beats = make([]ecg.Span, 0, 64), make([]ecg.Beat, 0, 64)
 	rate := float64(id.Rate)
-	p.blood = newPulse(setup.Heart.Pump, setup.Heart.SettledRR(), rate, chance(chancePulse).IntN(noiseLength))
+	p.blood = newPulse(setup.Heart.Pump, rate, h.Breath, chance(chancePulse).IntN(noiseLength))
 	changes, err := p.plan(h, chance(chanceSteps))
 	if err != nil {
 		return nil, err

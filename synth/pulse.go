@@ -12,11 +12,14 @@ import (
 // It is an ecg.Source of one row, the pulse oximeter's trace: 0 without blood flow,
 // about 1 from foot to peak at rest.
 type pulse struct {
-	p     heart.Pump
-	every int   // frames between two nodes; pulses hold nothing that straight lines between them would miss
-	runs  int64 // of flows steps from node to node, worked out so far
+	p      heart.Pump
+	breath func(t float64) float64
+	every  int   // frames between two nodes; pulses hold nothing that straight lines between them would miss
+	runs   int64 // of flows steps from node to node, worked out so far
 
 	dt           float64 // between two nodes, s
+	runOff       float64 // time constant of the windkessel at rest, s
+	down, up     float64 // pressures at rest, mmHg above the filling pressure
 	gain, decay  float64 // of the windkessel, per step from node to node
 	smooth, mean float64 // of the finger and of the slow mean taken out, per step
 	perMMHg      float64
@@ -28,6 +31,7 @@ type pulse struct {
 	ramp                   []float64          // from 0 to 1 between two nodes
 	high, low              [cuffRuns]float64  // mmHg, of the last runs
 	ejections              []ejection         // in time order, at the finger
+	felt                   float64            // stroke of the last pulse that was
 	line                   []float64          // where the next Fill also writes the arterial pressure, mmHg; nil for nowhere
 	at                     int                // read position in the noise table
 	noise                  []float64
@@ -38,27 +42,33 @@ type ejection struct{ start, duration, stroke float64 }
 // fillingPressure is what remains when nothing flows, mmHg (from memory).
 const fillingPressure = 10
 
-// reflex is how far the vessels make up for a rate slower than the resting one, as
-// the power of the RR ratio by which run-off slows: between none (0) and a mean
-// pressure that does not depend on the rate (1).
+// reflex is how far the vessels make up for a flow other than that at rest, as the
+// power of the flow by which run-off slows: between none (0) and a mean pressure that
+// does not depend on the flow (1).
 const reflex = 0.6
+
+// respired is the share by which full lungs lower a stroke and empty ones raise it: a
+// systolic pressure that falls by less than 10 mmHg with the breath (common practice), a
+// pleth that swells and shrinks by 10 to 20 % (Cannesson 2008, Br J Anaesth 101:200, from
+// memory).
+const respired = 0.06
 
 // nodeRate is how often the circulation is worked out, Hz, at the least.
 const nodeRate = 125
 
-// newPulse makes the circulation for a heart that usually beats every rr seconds.
-func newPulse(p heart.Pump, rr, rate float64, noiseAt int) *pulse {
+// newPulse makes the circulation of a heart whose lungs are fullest where the sine of
+// breath (rad, of a time in s) is highest.
+func newPulse(p heart.Pump, rate float64, breath func(t float64) float64, noiseAt int) *pulse {
 	rest := 60 / p.RestRate
 	eject := heart.EjectionTime(rest)
 	up, down := p.Systolic-fillingPressure, p.Diastolic-fillingPressure
 	tau := (rest - eject) / math.Log(up/down)
 	unit := unitStroke(up, down, eject, tau)
-	tau *= math.Pow(math.Min(math.Max(rr/rest, 1), 2.5), reflex)
 	every := max(1, int(rate/nodeRate))
 	dt := float64(every) / rate
 	u := &pulse{
-		p: p, every: every, dt: dt,
-		gain: unit * dt, decay: math.Exp(-dt / tau),
+		p: p, every: every, dt: dt, breath: breath,
+		gain: unit * dt, runOff: tau, down: down, up: up,
 		smooth: 1 - math.Exp(-dt/0.016), mean: 1 - math.Exp(-dt/1.2),
 		perMMHg: 1 / (p.Systolic - p.Diastolic),
 		at:      noiseAt, noise: noiseTable(),
@@ -66,10 +76,6 @@ func newPulse(p heart.Pump, rr, rate float64, noiseAt int) *pulse {
 	}
 	for i := range u.ramp {
 		u.ramp[i] = float64(i) / float64(every)
-	}
-	if p.Strength > 0 {
-		u.pressure = down
-		u.finger, u.slow = down, 0.5*(up+down)
 	}
 	return u
 }
@@ -81,8 +87,13 @@ func (u *pulse) eject(a *heart.Activation) (foot float64, ok bool) {
 		return 0, false
 	}
 	foot = a.At + u.p.Transit
-	u.ejections = append(u.ejections, ejection{foot, heart.EjectionTime(a.RR), a.Stroke})
-	return foot, a.Stroke > leastPulse
+	stroke := a.Stroke * (1 - respired*math.Sin(u.breath(a.At)))
+	u.ejections = append(u.ejections, ejection{foot, heart.EjectionTime(a.RR), stroke})
+	if a.Stroke < leastPulse || a.Stroke < faintPulse*u.felt {
+		return foot, false
+	}
+	u.felt = a.Stroke
+	return foot, true
 }
 
 // outflow is the course of an ejection over its duration, x from 0 to 1: quick to
@@ -105,18 +116,43 @@ func unitStroke(up, down, eject, tau float64) float64 {
 	return unit
 }
 
-// leastPulse is the stroke below which no pulse is felt or counted at the finger.
-const leastPulse = 0.28
+// No pulse is felt or counted at the finger below a stroke of leastPulse, nor below a share
+// of the pulse before it: the wave of an early beat lies on the shoulder of a large one and
+// is missed (pulse deficit; common practice, the figures are ours).
+const (
+	leastPulse = 0.28
+	faintPulse = 0.42
+)
 
 // settling is how long before the strip the circulation begins, s: several times its
 // slowest time constant.
 const settling = 6
 
-// settle lets the time before the strip pass without writing.
+// settle lets the time before the strip pass without writing. The vessels have made
+// themselves narrow or wide by then, for the flow that there was.
 func (u *pulse) settle() {
+	if len(u.ejections) > 0 {
+		u.pressure, u.finger, u.slow = u.down, u.down, 0.5*(u.up+u.down)
+	}
+	u.decay = math.Exp(-u.dt / (u.runOff * math.Pow(u.flowed(), -reflex)))
 	for runs := math.Ceil(settling / (flows * u.dt)); runs > 0; runs-- {
 		u.run(-runs * flows * u.dt)
 	}
+}
+
+// flowed is the flow of the beats before the strip, as a share of that at rest of a heart of
+// this strength; vessels make up for between two fifths and two and a half.
+func (u *pulse) flowed() float64 {
+	n := len(u.ejections) - 1
+	if n < 2 {
+		return 0.4
+	}
+	sum := 0.0
+	for _, e := range u.ejections[:n] {
+		sum += e.stroke
+	}
+	perSecond := sum / (u.ejections[n].start - u.ejections[0].start)
+	return min(max(60/u.p.RestRate*perSecond/u.p.Strength, 0.4), 2.5)
 }
 
 // flows is how many steps are worked out at a time: a time shorter than what the

@@ -16,7 +16,7 @@ func TestPulseAtAnyRate(t *testing.T) {
 	t.Parallel()
 	pump := heart.Pump{RestRate: 100, Strength: 1, Systolic: 100, Diastolic: 60, Transit: 0.2}
 	play := func(rate float64) []float64 {
-		u := newPulse(pump, 0.6, rate, 0)
+		u := newPulse(pump, rate, func(float64) float64 { return 0 }, 0)
 		u.noise = make([]float64, len(u.noise))
 		for at := -7.0; at < 10; at += 0.6 {
 			_, ok := u.eject(&heart.Activation{At: at, RR: 0.6, Stroke: 1})

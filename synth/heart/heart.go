@@ -203,7 +203,7 @@ func (h *Heart) become(t float64, p Params) {
 	h.startFoci(t)
 }
 
-// SettledRR is the interval (s) that QT and the vessels have adapted to at the start.
+// SettledRR is the interval (s) that QT has adapted to at the start.
 func (p Params) SettledRR() float64 {
 	rr := 60 / p.Pump.RestRate
 	if p.Sinus.Rate > 0 && !p.Node.Blocked {
