@@ -105,6 +105,9 @@ func (f far) apart(r rhythm.Rhythm, age ecg.Age) (out []string) {
 // in the median of each entry at each age, but for the intervals that run together.
 func TestTruthAndCalipersAgree(t *testing.T) {
 	t.Parallel()
+	if testing.Short() {
+		t.Skip("too few strips for a median: left out under -short")
+	}
 	for _, r := range rhythm.All() {
 		t.Run(r.ID, func(t *testing.T) {
 			t.Parallel()
