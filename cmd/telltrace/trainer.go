@@ -36,6 +36,7 @@ import (
 type trainerFlags struct {
 	store    string
 	learner  string
+	class    string
 	settings string
 	plain    bool
 	still    bool
@@ -47,6 +48,7 @@ func (f *trainerFlags) add(cmd *cobra.Command) {
 	flags := cmd.Flags()
 	flags.StringVar(&f.store, "store", "", "file that keeps the answers (default "+ledger.DefaultPath()+")")
 	flags.StringVar(&f.learner, "learner", "me", "whose answers these are")
+	flags.StringVar(&f.class, "class", "", "the class you sit with, kept with each answer")
 	flags.StringVar(&f.settings, "settings", settings.DefaultPath(), "file that keeps the look of the screen")
 	flags.BoolVar(&f.plain, "plain", os.Getenv("ACCESSIBLE") != "", "words in place of drawings, for a screen reader")
 	flags.BoolVar(&f.still, "still", false, "a still page that is turned, in place of a moving strip")
@@ -163,7 +165,7 @@ func (f *trainerFlags) run(c *console, first func(*screen.Env) screen.Screen) er
 	options.Plain = f.plain
 
 	env := screen.NewEnv(screen.Env{
-		Look: look.New(renderer, options), Renderer: renderer, Learner: f.learner,
+		Look: look.New(renderer, options), Renderer: renderer, Learner: f.learner, Class: f.class,
 		Now: c.now, Location: c.now().Location(), Seed: f.newSeed(), NewID: uuid.NewString,
 		Still: f.still || f.plain || chosen.StillPage, Settings: chosen,
 	})

@@ -35,10 +35,12 @@ const (
 	Fresh    Mode = "fresh"    // a new strip of a missed subject, asked from the missed answers
 	Drill    Mode = "drill"    // a strip of a timed drill
 	Check    Mode = "check"    // a strip of a readiness check
+	Exercise Mode = "exercise" // a task beside naming strips: measuring, electrodes, limits, a call, a chart
+	Scenario Mode = "scenario" // a step of a scenario at the bedside, or of a watch
 )
 
 // Modes lists the modes.
-var Modes = []Mode{Practise, Replay, Fresh, Drill, Check}
+var Modes = []Mode{Practise, Replay, Fresh, Drill, Check, Exercise, Scenario}
 
 // A Question is what was asked about a strip. Stored by name; append only.
 type Question string
@@ -47,10 +49,17 @@ type Question string
 const (
 	Rhythm      Question = "rhythm"       // what does it show? Answered by a catalogue id
 	FirstAction Question = "first-action" // what do you do first? Answered by a lesson.Action
+	Rate        Question = "rate"         // beats/min
+	Regularity  Question = "regularity"   // regular or not
+	PWaves      Question = "p-waves"      // a P for every QRS?
+	PR          Question = "pr"           // the PR interval, ms, or the side of normal it is on
+	QRS         Question = "qrs"          // the QRS width, ms, or narrow or wide
+	QT          Question = "qt"           // the QT interval, ms
+	Task        Question = "task"         // what the exercise or scenario of Part asked for
 )
 
-// Questions lists the questions in the order they are asked.
-var Questions = []Question{Rhythm, FirstAction}
+// Questions lists the questions.
+var Questions = []Question{Rhythm, FirstAction, Rate, Regularity, PWaves, PR, QRS, QT, Task}
 
 // A Verdict is how an answer was marked (see package scoring). Stored by name;
 // append only.
@@ -99,6 +108,8 @@ type Answer struct {
 	Learner      string
 	At           time.Time // when it was committed; kept in UTC to the millisecond
 	Mode         Mode
+	Part         string    // the drill, exercise or scenario it was part of, by its name; "" for none
+	Class        string    // the class the learner sat with; "" for none
 	Strip        string    // text form of the ecg.Identity: reproduces the strip
 	Subject      string    // catalogue id the strip is about
 	State        ecg.State // of the patient; "" when none was shown
@@ -117,6 +128,8 @@ type Answer struct {
 // add up.
 type Query struct {
 	Learner     string    // "" for every learner
+	Class       string    // "" for every class and for those who sat alone
+	Part        string    // "" for every part
 	Subject     string    // "" for every subject
 	Mode        Mode      // "" for every mode
 	Since       time.Time // answers at this moment or later; zero for all
@@ -188,7 +201,7 @@ func Clean(a Answer) (Answer, error) {
 			return bad(f.name, "is missing")
 		}
 	}
-	texts := slices.Concat([]string{a.ID, a.Presentation, a.Learner, a.Strip, a.Subject, a.Chosen}, a.Offered, a.Right)
+	texts := slices.Concat([]string{a.ID, a.Presentation, a.Learner, a.Strip, a.Subject, a.Chosen, a.Part, a.Class}, a.Offered, a.Right)
 	for _, l := range a.Looked {
 		texts = append(texts, l.What)
 	}

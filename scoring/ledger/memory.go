@@ -90,6 +90,8 @@ func (m *Memory) selected(ctx context.Context, q Query) ([]Answer, error) {
 		if (q.Learner == "" || a.Learner == q.Learner) &&
 			(q.Subject == "" || a.Subject == q.Subject) &&
 			(q.Mode == "" || a.Mode == q.Mode) &&
+			(q.Class == "" || a.Class == q.Class) &&
+			(q.Part == "" || a.Part == q.Part) &&
 			(q.Since.IsZero() || a.At.UnixMilli() >= q.Since.UnixMilli()) {
 			list = append(list, a)
 		}

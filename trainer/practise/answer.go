@@ -74,7 +74,8 @@ func (m *Model) commit() tea.Cmd {
 	c := scoring.Case{Subject: m.round.Subject, Age: m.round.Age, State: m.state(), Looked: m.looked()}
 	a := ledger.Answer{
 		ID: m.env.NewID(), Presentation: m.present, Learner: m.env.Learner, At: m.now,
-		Mode: m.round.Mode, Strip: m.round.Strip.String(), Subject: m.round.Subject, State: m.round.Strip.State,
+		Mode: m.round.Mode, Part: m.round.Part, Class: m.env.Class,
+		Strip: m.round.Strip.String(), Subject: m.round.Subject, State: m.round.Strip.State,
 		Offered: ids, Chosen: g.chosen, Took: m.took(),
 	}
 	for _, l := range m.looks {

@@ -16,6 +16,7 @@ import (
 type Round struct {
 	Title   string // "Practice", "The same strip again"
 	Mode    ledger.Mode
+	Part    string // the drill it is part of; "" for none
 	Strip   ecg.Identity
 	Subject string   // catalogue id
 	Choices []string // catalogue ids

@@ -45,6 +45,7 @@ type Env struct {
 	Renderer *lipgloss.Renderer // of this terminal, for another look; nil: without colour
 	Store    ledger.Store
 	Learner  string
+	Class    string // the class the learner sits with; "" for none
 	Now      func() time.Time
 	Location *time.Location // in which a learner's days begin
 	Seed     func() uint64  // a new seed for each exercise, kept with the strip

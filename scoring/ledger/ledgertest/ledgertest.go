@@ -30,10 +30,12 @@ func Answer(n int) ledger.Answer {
 		Learner:      "learner-1",
 		At:           start.Add(time.Duration(n) * time.Minute),
 		Mode:         ledger.Practise,
+		Part:         "ectopics",
+		Class:        "autumn",
 		Strip:        fmt.Sprintf("2/ventricular-bigeminy/6y/%d", n/2),
 		Subject:      "ventricular-bigeminy",
 		State:        ecg.Stable,
-		Question:     ledger.Questions[n%2],
+		Question:     []ledger.Question{ledger.Rhythm, ledger.FirstAction}[n%2],
 		Offered:      []string{"sinus-rhythm", "ventricular-bigeminy", "movement", "not-sure"},
 		Chosen:       "movement",
 		Right:        []string{"ventricular-bigeminy"},
@@ -105,6 +107,8 @@ func sameID(t *testing.T, s ledger.Store) {
 		"Learner":      func(a *ledger.Answer) { a.Learner = "x" },
 		"At":           func(a *ledger.Answer) { a.At = a.At.Add(time.Millisecond) },
 		"Mode":         func(a *ledger.Answer) { a.Mode = ledger.Replay },
+		"Part":         func(a *ledger.Answer) { a.Part = "x" },
+		"Class":        func(a *ledger.Answer) { a.Class = "x" },
 		"Strip":        func(a *ledger.Answer) { a.Strip = "x" },
 		"Subject":      func(a *ledger.Answer) { a.Subject = "x" },
 		"State":        func(a *ledger.Answer) { a.State = "" },
@@ -135,6 +139,7 @@ func roundTrip(t *testing.T, s ledger.Store) {
 	odd.Chosen, odd.State, odd.Sure = "", "", ledger.NotAsked
 	odd.Offered, odd.Right, odd.Looked, odd.Took = nil, nil, nil, 0
 	odd.Correct, odd.Verdict = true, ledger.Right
+	odd.Mode, odd.Part, odd.Class = ledger.Drill, "arrest rhythms", "autumn \"A\""
 	local := Answer(2)
 	local.At = local.At.In(time.FixedZone("east", 5*3600+1800)).Add(999 * time.Microsecond)
 	local.Offered, local.Looked = []string{}, []ledger.Look{}
@@ -178,6 +183,7 @@ func selection(t *testing.T, s ledger.Store) {
 		a.Learner = []string{"ann", "bob"}[i%2]
 		a.Subject = []string{"asystole", "movement", "sinus-rhythm"}[i%3]
 		a.Mode = []ledger.Mode{ledger.Practise, ledger.Replay, ledger.Fresh, ledger.Check}[i/2%4]
+		a.Class, a.Part = []string{"", "autumn"}[i/6%2], []string{"", "blocks", "ectopics"}[i%3]
 		list = append(list, a)
 	}
 	require.NoError(t, s.Add(t.Context(), list...))
@@ -185,11 +191,13 @@ func selection(t *testing.T, s ledger.Store) {
 	for _, q := range []ledger.Query{
 		{Learner: "bob"}, {Learner: "nobody"}, {Subject: "movement"}, {Mode: ledger.Replay}, {Since: since},
 		{Learner: "ann", Subject: "asystole", Mode: ledger.Practise, Since: list[1].At},
+		{Class: "autumn"}, {Class: "spring"}, {Part: "blocks"}, {Learner: "ann", Class: "autumn", Part: "ectopics"},
 		{Limit: 5}, {Limit: 5, NewestFirst: true}, {Limit: 100}, {Learner: "ann", Since: since, Limit: 2},
 	} {
 		var want []ledger.Answer
 		for _, a := range list {
 			if (q.Learner == "" || a.Learner == q.Learner) && (q.Subject == "" || a.Subject == q.Subject) &&
+				(q.Class == "" || a.Class == q.Class) && (q.Part == "" || a.Part == q.Part) &&
 				(q.Mode == "" || a.Mode == q.Mode) && !a.At.Before(q.Since.Truncate(time.Millisecond)) {
 				want = append(want, a)
 			}

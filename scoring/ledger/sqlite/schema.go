@@ -39,8 +39,15 @@ BEGIN SELECT RAISE(ABORT, 'answers are only ever added'); END;
 CREATE TRIGGER answers_are_kept BEFORE DELETE ON answers
 BEGIN SELECT RAISE(ABORT, 'answers are only ever added'); END;
 `,
+	// 2: what an answer was part of, and the class the learner sat with.
+	`
+ALTER TABLE answers ADD COLUMN part TEXT NOT NULL DEFAULT '';
+ALTER TABLE answers ADD COLUMN class TEXT NOT NULL DEFAULT '';
+CREATE INDEX answers_by_class ON answers (class, at_ms, id) WHERE class <> '';
+CREATE INDEX answers_by_part ON answers (part, at_ms, id) WHERE part <> '';
+`,
 }
 
 // columns are the columns of an answer, in the order values and scan use.
 const columns = `id, presentation, learner, at_ms, mode, strip, subject, state, question,
-	offered, chosen, right_answers, correct, verdict, sure, looked, took_ms`
+	offered, chosen, right_answers, correct, verdict, sure, looked, took_ms, part, class`

@@ -270,7 +270,9 @@ func TestVersion1(t *testing.T) {
 
 	s := opened(t, path)
 	require.NoError(t, s.Add(t.Context(), ledgertest.Answer(1)))
-	assert.Equal(t, []ledger.Answer{ledgertest.Answer(0), ledgertest.Answer(1)}, answers(t, s))
+	old := ledgertest.Answer(0)
+	old.Part, old.Class = "", "" // not known then
+	assert.Equal(t, []ledger.Answer{old, ledgertest.Answer(1)}, answers(t, s))
 	var version int
 	require.NoError(t, s.read.QueryRow("PRAGMA user_version").Scan(&version))
 	assert.Equal(t, Version(), version)

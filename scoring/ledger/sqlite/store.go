@@ -82,7 +82,7 @@ func (s *Store) add(ctx context.Context, answers []ledger.Answer) error {
 	}
 	defer tx.Rollback() // after Commit this does nothing
 	insert, err := tx.PrepareContext(ctx, `INSERT INTO answers (`+columns+`)
-		VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?) ON CONFLICT (id) DO NOTHING`)
+		VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?) ON CONFLICT (id) DO NOTHING`)
 	if err != nil {
 		return err
 	}
@@ -163,6 +163,12 @@ func selection(q ledger.Query) (text string, args []any) {
 	if q.Mode != "" {
 		and("mode = ?", string(q.Mode))
 	}
+	if q.Class != "" {
+		and("class <> '' AND class = ?", q.Class)
+	}
+	if q.Part != "" {
+		and("part <> '' AND part = ?", q.Part)
+	}
 	if !q.Since.IsZero() {
 		and("at_ms >= ?", q.Since.UnixMilli())
 	}
@@ -225,7 +231,7 @@ func values(a ledger.Answer) ([]any, error) {
 	}
 	return []any{a.ID, a.Presentation, a.Learner, a.At.UnixMilli(), string(a.Mode), a.Strip, a.Subject,
 		string(a.State), string(a.Question), lists[0], a.Chosen, lists[1], a.Correct, string(a.Verdict),
-		string(a.Sure), lists[2], a.Took.Milliseconds()}, nil
+		string(a.Sure), lists[2], a.Took.Milliseconds(), a.Part, a.Class}, nil
 }
 
 func scan(row interface{ Scan(...any) error }) (ledger.Answer, error) {
@@ -233,7 +239,7 @@ func scan(row interface{ Scan(...any) error }) (ledger.Answer, error) {
 	var at, took int64
 	var offered, right, looked []byte
 	err := row.Scan(&a.ID, &a.Presentation, &a.Learner, &at, &a.Mode, &a.Strip, &a.Subject, &a.State, &a.Question,
-		&offered, &a.Chosen, &right, &a.Correct, &a.Verdict, &a.Sure, &looked, &took)
+		&offered, &a.Chosen, &right, &a.Correct, &a.Verdict, &a.Sure, &looked, &took, &a.Part, &a.Class)
 	if err != nil {
 		return a, err
 	}
