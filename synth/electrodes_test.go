@@ -34,23 +34,62 @@ func TestWhereTheChestElectrodeSits(t *testing.T) {
 	ratio := map[ecg.Lead]float64{} // R over R and S together
 	qrs := map[ecg.Lead][]float64{} // of all beats
 	for _, l := range []ecg.Lead{ecg.V1, ecg.V2, ecg.V3, ecg.V4, ecg.V5, ecg.V6, ecg.V8} {
-		row, r, s := qrsOf(t, adult, l)
+		row, r, s := qrsOf(t, adult, l, 5)
 		ratio[l], qrs[l] = r/(r+s), row
 	}
 	assert.Less(t, ratio[ecg.V1], ratio[ecg.V3])
 	assert.Greater(t, ratio[ecg.V5], 0.7, "R above S on the left side")
 	assert.Less(t, ratio[ecg.V1], 0.4, "S above R on the right side")
 	assert.Less(t, stat.Correlation(qrs[ecg.V1], qrs[ecg.V8], nil), -0.5, "on the back it is turned over")
-	newborn, _, _ := qrsOf(t, ecg.Days(10), ecg.V1)
-	behind, _, _ := qrsOf(t, ecg.Days(10), ecg.V8)
+	newborn, _, _ := qrsOf(t, ecg.Days(10), ecg.V1, 5)
+	behind, _, _ := qrsOf(t, ecg.Days(10), ecg.V8, 5)
 	assert.Less(t, stat.Correlation(newborn, behind, nil), -0.5, "in the newborn too")
+}
+
+// R and S in V1, S in V2 and R in V6 of twenty people lie in their median between the
+// outer centiles of Davignon 1980 (Pediatr Cardiol 1:123) and, for the adult, of common
+// texts, in mV (all from memory): R in V1 tall in the newborn, S deep later on.
+func TestChestLeadsByAge(t *testing.T) {
+	t.Parallel()
+	type span struct{ low, high float64 }
+	for _, c := range []struct {
+		age                ecg.Age
+		rV1, sV1, sV2, rV6 span
+	}{
+		{ecg.Days(10), span{0.3, 2.1}, span{0, 1.1}, span{0.2, 2.7}, span{0.1, 1.65}},
+		{ecg.Months(6), span{0.15, 2.0}, span{0.05, 1.8}, span{0.1, 2.6}, span{0.6, 2.25}},
+		{ecg.Years(2), span{0.25, 1.7}, span{0.05, 2.1}, span{0.4, 3.0}, span{0.6, 2.25}},
+		{ecg.Years(4), span{0.1, 1.8}, span{0.02, 2.1}, span{0.5, 3.2}, span{0.8, 2.45}},
+		{ecg.Years(8), span{0.03, 1.3}, span{0.03, 2.5}, span{0.6, 3.5}, span{0.9, 2.55}},
+		{ecg.Years(14), span{0, 1.0}, span{0.03, 2.2}, span{0.3, 3.3}, span{0.65, 2.3}},
+		{ecg.Years(40), span{0, 0.7}, span{0.2, 2.4}, span{0.3, 2.9}, span{0.4, 2.1}},
+	} {
+		middle := func(l ecg.Lead) (r, s float64) {
+			var rs, ss []float64
+			for seed := range uint64(20) {
+				_, r, s := qrsOf(t, c.age, l, seed+1)
+				rs, ss = append(rs, r), append(ss, s)
+			}
+			return median(rs), median(ss)
+		}
+		rV1, sV1 := middle(ecg.V1)
+		_, sV2 := middle(ecg.V2)
+		rV6, _ := middle(ecg.V6)
+		for name, got := range map[string]struct {
+			mv float64
+			in span
+		}{"R in V1": {rV1, c.rV1}, "S in V1": {sV1, c.sV1}, "S in V2": {sV2, c.sV2}, "R in V6": {rV6, c.rV6}} {
+			assert.GreaterOrEqual(t, got.mv, got.in.low, "%s: %s", c.age, name)
+			assert.LessOrEqual(t, got.mv, got.in.high, "%s: %s", c.age, name)
+		}
+	}
 }
 
 // qrsOf is all QRS of a lead one after the other, and the mean height of R and depth of S,
 // mV.
-func qrsOf(t *testing.T, age ecg.Age, l ecg.Lead) (row []float64, r, s float64) {
+func qrsOf(t *testing.T, age ecg.Age, l ecg.Lead, seed uint64) (row []float64, r, s float64) {
 	t.Helper()
-	id := ecg.Synthetic("sinus-rhythm", age, 5)
+	id := ecg.Synthetic("sinus-rhythm", age, seed)
 	id.Leads = []ecg.Lead{ecg.II, l}
 	strip, m := render(t, id, 10)
 	for _, b := range m.Beats {

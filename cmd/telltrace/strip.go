@@ -48,7 +48,7 @@ func newStrip(c *console) *cobra.Command {
 			"CSV has time_s, then one column per lead in mV, then pleth where there is a pulse trace.",
 		Example: "  telltrace strip ventricular-bigeminy --age 6y\n" +
 			"  telltrace strip sinus-rhythm --artifact movement --format csv --out strip.csv --truth truth.json\n" +
-			"  telltrace strip --identity '2/sinus-rhythm/10d/7;artifact=movement'\n" +
+			"  telltrace strip --identity '3/sinus-rhythm/10d/7;artifact=movement'\n" +
 			"  telltrace strip --from recordings/106 --at 70 --seconds 10",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.leadsGiven = cmd.Flags().Changed("leads")

@@ -38,6 +38,8 @@ type Params struct {
 	Places  []Wave    // P waves of the places a wandering sinus pacemaker visits, after the usual one
 	Saw     bool      // atrial foci draw a flutter wave without a flat part, not a P
 	QRS     Wave      // conducted beats
+	Early   float64   // what the first part of a conducted QRS shows in V1, as a share of QRS.MV
+	Late    float64   // what its last part does
 	Block   float64   // s, duration of a QRS with a blocked bundle branch
 	Delta   Wave      // the slow start of a QRS by an accessory path; its Duration is that of a QRS by the path alone
 	Ectopic []Ectopic // by focus index
@@ -74,9 +76,9 @@ func (p *Params) makeReady() {
 	w := p.QRS
 	p.made = made{
 		p:    p.P.vector(),
-		q:    Frontal(w.MV*0.10, w.Degrees+160, math.Abs(w.Front)*0.25+0.05),
+		q:    Frontal(w.MV*0.10, w.Degrees+160, w.MV*p.Early),
 		main: w.vector(),
-		s:    Frontal(w.MV*0.16, w.Degrees-150, -w.Front*0.35-0.05),
+		s:    Frontal(w.MV*0.16, w.Degrees-150, w.MV*p.Late),
 		t:    p.T.vector(),
 		sway: math.Sin(p.AxisSway * math.Pi / 180),
 	}

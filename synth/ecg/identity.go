@@ -34,7 +34,7 @@ const (
 
 // Engine is the version of the generator. It rises whenever a change alters the
 // samples of any identity; strips of an older engine are told apart by it.
-const Engine = 2
+const Engine = 3
 
 // DefaultRate is the sampling rate of synthetic strips in Hz.
 const DefaultRate = 500
@@ -42,11 +42,11 @@ const DefaultRate = 500
 // An Identity names a strip completely: the same identity gives the same samples,
 // bit for bit, on the same build. Its text form is short enough to be typed:
 //
-//	2/ventricular-bigeminy/6y/42
-//	2/sinus-rhythm/10d/7;artifact=movement;state=stable
-//	2/ventricular-run/6y/3;then=coarse-ventricular-fibrillation@20,asystole@60
-//	2/sinus-rhythm/4mo/9;artifact=disconnected-lead@5-15;line=arterial
-//	2/sinus-rhythm/6y/3;artifact=swapped-electrodes:LA-LL;leads=I,II,III,V5
+//	3/ventricular-bigeminy/6y/42
+//	3/sinus-rhythm/10d/7;artifact=movement;state=stable
+//	3/ventricular-run/6y/3;then=coarse-ventricular-fibrillation@20,asystole@60
+//	3/sinus-rhythm/4mo/9;artifact=disconnected-lead@5-15;line=arterial
+//	3/sinus-rhythm/6y/3;artifact=swapped-electrodes:LA-LL;leads=I,II,III,V5
 //	recording;at=12.5;seconds=10;path=mitdb/106
 //
 // Parts that have their usual value are left out of the text.
@@ -165,7 +165,7 @@ func ParseIdentity(s string) (Identity, error) {
 	}
 	parts := strings.Split(head, "/")
 	if len(parts) != 4 {
-		return bad("want ENGINE/RHYTHM/AGE/SEED, as in 2/sinus-rhythm/6y/42")
+		return bad("want ENGINE/RHYTHM/AGE/SEED, as in 3/sinus-rhythm/6y/42")
 	}
 	engine, err := strconv.Atoi(parts[0])
 	if err != nil || engine < 1 {

@@ -29,7 +29,7 @@ func slowSinus(p Patient, s *Setup, rng *rand.Rand) {
 func fastSinus(p Patient, s *Setup, rng *rand.Rand) {
 	high := norms.HeartRate(p.Age).Accept.High
 	top := sinusOrReentry(p) * (1 - rateGuard)
-	rate := uniform(rng, min(high*(1+rateGuard), top-4), top)
+	rate := uniform(rng, min(high*(1+rateGuard+0.02), top-1), top) // breath and drift take up to two in a hundred
 	if p.Age.Years() < 1 {
 		top = infantOverlap // a crying infant: the rate settles nothing, the P waves do
 	}

@@ -44,8 +44,8 @@ func NewPatient(age ecg.Age, rng *rand.Rand) Patient {
 		Breaths:  draw(norms.RespiratoryRate(age).Aim, 1.2),
 		Systolic: draw(norms.Systolic(age).Aim, 1.4),
 		PR:       interval(norms.PR(age), 0.008),
-		QRS:      interval(norms.QRS(age), 0.004),
-		QTc:      interval(norms.QTcBazett(age), 0.015),
+		QRS:      min(interval(norms.QRS(age), 0.004), norms.WideQRS(age).High-0.010),
+		QTc:      interval(norms.QTcBazett(age), 0.018),
 		Axis:     draw(norms.QRSAxis(age).Aim, 1.0),
 		PWave:    norms.PWave(age).Aim.Median,
 	}
@@ -101,7 +101,7 @@ func (s *Setup) rarer(fewest, most int) [2]int {
 func (p Patient) Resting() Setup {
 	amplitude := byAge(p.Age, 1.05, 1.25, 1.35, 1.15)
 	tShare := byAge(p.Age, 0.17, 0.22, 0.27, 0.27)  // T is low in the first weeks (from memory)
-	front := byAge(p.Age, 0.75, 0.45, -0.40, -1.10) // R in V1 is tall in the newborn, S deep in the adult
+	front := byAge(p.Age, 0.80, 0.40, -0.15, -0.60) // R in V1 is tall in the newborn, S deep in the adult
 	node := heart.Node{Refractory: 0.36 * 60 / p.RestRate, Decrement: 0.03, Tau: 0.10, Retrograde: 0}
 	return Setup{
 		Heart: heart.Params{
@@ -121,7 +121,9 @@ func (p Patient) Resting() Setup {
 			Block:    math.Max(p.QRS*1.5, norms.WideQRS(p.Age).High*1.22),
 			P2:       dipole.Wave{MV: 0.10, Degrees: -100, Front: 0.03, Duration: p.PWave * 0.8},
 			QRS:      dipole.Wave{MV: amplitude, Degrees: p.Axis, Front: front, Duration: p.QRS},
-			T:        dipole.Wave{MV: tShare * amplitude, Degrees: tAxis(p.Axis), Front: byAge(p.Age, -0.12, -0.15, -0.12, 0.08)},
+			Early:    byAge(p.Age, 0.45, 0.40, 0.40, 0.30),
+			Late:     byAge(p.Age, -0.45, -0.50, -0.80, -0.60), // the base of the left ventricle comes last, and lies at the back
+			T:        dipole.Wave{MV: tShare * amplitude, Degrees: tAxis(p.Axis), Front: byAge(p.Age, -0.15, -0.25, -0.22, 0.08)},
 			AxisSway: 2.5,
 			Swell:    0.03,
 		},

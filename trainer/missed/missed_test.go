@@ -24,7 +24,7 @@ import (
 const day = 24 * time.Hour
 
 // svt is a missed strip that most tests use, with what was offered for it.
-const svt = "2/supraventricular-tachycardia/4mo/77"
+const svt = "3/supraventricular-tachycardia/4mo/77"
 
 var (
 	fast    = []string{"sinus-rhythm", "sinus-tachycardia", "supraventricular-tachycardia", "monomorphic-ventricular-tachycardia"}
@@ -59,12 +59,12 @@ func firstAction(a ledger.Answer, chosen, right string) ledger.Answer {
 
 // history is a log of every kind.
 func history() []ledger.Answer {
-	run := answer(2, day, "2/ventricular-run/6y/12", "ventricular-run", "movement", []string{"supraventricular-tachycardia", "movement", "ventricular-run", "monomorphic-ventricular-tachycardia"})
-	still := answer(3, 12*day, "2/asystole/10y/5;state=no-signs-of-life", "asystole", "asystole", []string{"asystole", "fine-ventricular-fibrillation", "disconnected-lead", "movement"})
+	run := answer(2, day, "3/ventricular-run/6y/12", "ventricular-run", "movement", []string{"supraventricular-tachycardia", "movement", "ventricular-run", "monomorphic-ventricular-tachycardia"})
+	still := answer(3, 12*day, "3/asystole/10y/5;state=no-signs-of-life", "asystole", "asystole", []string{"asystole", "fine-ventricular-fibrillation", "disconnected-lead", "movement"})
 	return []ledger.Answer{
 		answer(1, time.Hour, svt, "supraventricular-tachycardia", "sinus-tachycardia", fast),
 		run, still, firstAction(still, "silence", "compress"),
-		answer(4, 20*day, "2/sinus-rhythm/10y/5;artifact=movement", "movement", "coarse-ventricular-fibrillation", []string{"movement", "coarse-ventricular-fibrillation", "asystole", "fine-ventricular-fibrillation"}),
+		answer(4, 20*day, "3/sinus-rhythm/10y/5;artifact=movement", "movement", "coarse-ventricular-fibrillation", []string{"movement", "coarse-ventricular-fibrillation", "asystole", "fine-ventricular-fibrillation"}),
 		answer(5, 400*day, "recording;at=12.5;seconds=10;path=ward/7", "premature-ventricular-beats", "sinus-rhythm", []string{"sinus-rhythm", "movement", "premature-ventricular-beats", "ventricular-run"}),
 	}
 }
@@ -139,7 +139,7 @@ func TestFilter(t *testing.T) {
 func TestLongListScrolls(t *testing.T) {
 	var log []ledger.Answer
 	for i := range 40 {
-		log = append(log, answer(i, time.Duration(i)*day, fmt.Sprintf("2/supraventricular-tachycardia/4mo/%d", i), "supraventricular-tachycardia", "sinus-tachycardia", fast))
+		log = append(log, answer(i, time.Duration(i)*day, fmt.Sprintf("3/supraventricular-tachycardia/4mo/%d", i), "supraventricular-tachycardia", "sinus-tachycardia", fast))
 	}
 	screentest.Run(t, 80, 24, opening(nil, log...), func(t *testing.T, d *screentest.Driver) {
 		for i := range 40 {
@@ -222,8 +222,8 @@ func TestAFreshStripForAFirstAction(t *testing.T) {
 func TestLeavingTheLog(t *testing.T) {
 	log := []ledger.Answer{
 		answer(1, 3*day, svt, "supraventricular-tachycardia", "sinus-tachycardia", fast),
-		answer(2, 2*day, "2/supraventricular-tachycardia/4mo/78", "supraventricular-tachycardia", "supraventricular-tachycardia", fast),
-		answer(3, 2*day, "2/supraventricular-tachycardia/4mo/79", "supraventricular-tachycardia", "supraventricular-tachycardia", fast),
+		answer(2, 2*day, "3/supraventricular-tachycardia/4mo/78", "supraventricular-tachycardia", "supraventricular-tachycardia", fast),
+		answer(3, 2*day, "3/supraventricular-tachycardia/4mo/79", "supraventricular-tachycardia", "supraventricular-tachycardia", fast),
 	}
 	screentest.Run(t, 120, 40, opening(nil, log...), func(t *testing.T, d *screentest.Driver) {
 		d.Press("enter", "t")
@@ -250,7 +250,7 @@ func TestStripsThatCannotBeShown(t *testing.T) {
 		{"older engine", "999/supraventricular-tachycardia/4mo/7", "supraventricular-tachycardia", "was made by engine version 999", true},
 		{"not an identity", "something else", "supraventricular-tachycardia", "want ENGINE/RHYTHM/AGE/SEED", true},
 		{"a recording, nothing to play it", "recording;at=1;seconds=10;path=ward/7", "supraventricular-tachycardia", "ward/7, which cannot be played from here", true},
-		{"gone from the catalogue", "2/no-such-rhythm/4mo/7", "no-such-rhythm", `The catalogue of this program has no "no-such-rhythm".`, false},
+		{"gone from the catalogue", "3/no-such-rhythm/4mo/7", "no-such-rhythm", `The catalogue of this program has no "no-such-rhythm".`, false},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			screentest.Run(t, 100, 30, opening(nil, answer(1, day, tt.strip, tt.subject, "sinus-tachycardia", fast)), func(t *testing.T, d *screentest.Driver) {

@@ -31,7 +31,7 @@ func opener() *Model {
 // The opened strip is the missed one, sample by sample, and its marks are the
 // engine's own truth.
 func TestTheIdenticalStrip(t *testing.T) {
-	for _, strip := range []string{"2/supraventricular-tachycardia/4mo/77", "2/sinus-rhythm/10d/7;artifact=movement", "2/third-degree-av-block/6y/3;state=poor-perfusion"} {
+	for _, strip := range []string{"3/supraventricular-tachycardia/4mo/77", "3/sinus-rhythm/10d/7;artifact=movement", "3/third-degree-av-block/6y/3;state=poor-perfusion"} {
 		e := entryOn(t, strip, "")
 		m := opener()
 		m.SetSize(120, 40)
