@@ -49,6 +49,8 @@ func commands(c *console) []*cobra.Command {
 		newRhythms(c),
 		newStrip(c),
 		newMeasure(c),
+		newHandIn(c),
+		newCollect(c),
 	}
 }
 
