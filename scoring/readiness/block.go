@@ -1,10 +1,7 @@
 package readiness
 
 import (
-	"fmt"
 	"math/rand/v2"
-	"strconv"
-	"strings"
 
 	"telltrace/scoring/ledger"
 	"telltrace/scoring/spacing"
@@ -67,21 +64,6 @@ func (r Rules) spread(ids []string, n int, done map[string]int, rng *rand.Rand) 
 	return out
 }
 
-// Presentation names the showing of strip n (from 1) of a block of so many, so that
-// the ledger knows which answers make a whole block.
-func Presentation(block string, n, of int) string { return fmt.Sprintf("%s/%d/%d", block, n, of) }
-
-// parsePresentation is the reverse; false for a strip of no block.
-func parsePresentation(s string) (block string, n, of int, ok bool) {
-	parts := strings.Split(s, "/")
-	if len(parts) != 3 {
-		return "", 0, 0, false
-	}
-	n, errN := strconv.Atoi(parts[1])
-	of, errOf := strconv.Atoi(parts[2])
-	return parts[0], n, of, errN == nil && errOf == nil && 1 <= n && n <= of
-}
-
 // Done counts the check strips a learner has had of each entry.
 func Done(answers []ledger.Answer) map[string]int {
 	done := map[string]int{}
@@ -99,7 +81,7 @@ func LastBlock(answers []ledger.Answer) ([]ledger.Answer, bool) {
 	byBlock := map[string]map[int]ledger.Answer{}
 	var last map[int]ledger.Answer
 	for _, a := range answers { // oldest first, so the block finished last is found last
-		name, n, of, ok := parsePresentation(a.Presentation)
+		name, n, of, ok := ledger.SittingOf(a.Presentation)
 		if !ok || a.Mode != ledger.Check || a.Question != ledger.Rhythm {
 			continue
 		}

@@ -256,7 +256,7 @@ func finished(answers []ledger.Answer, lessons []lesson.Lesson) []block {
 	}
 	byName := map[string]*open{}
 	for _, a := range answers {
-		name, n, of, ok := parsePresentation(a.Presentation)
+		name, n, of, ok := ledger.SittingOf(a.Presentation)
 		if a.Mode != ledger.Check || !ok {
 			continue
 		}

@@ -43,7 +43,7 @@ func answer(t *testing.T, r readiness.Rules, sittings ...sitting) []ledger.Answe
 			l, ok := synth.Lesson(item.Subject)
 			require.True(t, ok, item.Subject)
 			a := ledger.Answer{
-				ID: fmt.Sprintf("%d-%d", k, i), Presentation: readiness.Presentation(fmt.Sprint("block", k), i+1, len(items)),
+				ID: fmt.Sprintf("%d-%d", k, i), Presentation: ledger.Showing(fmt.Sprint("block", k), i+1, len(items)),
 				Learner: "learner", At: start.AddDate(0, 0, s.day).Add(time.Duration(i) * 20 * time.Second),
 				Mode: ledger.Check, Subject: item.Subject, State: l.States[0], Question: ledger.Rhythm,
 				Chosen: item.Subject, Correct: true, Verdict: ledger.Right, Took: s.took,

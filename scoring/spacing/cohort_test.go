@@ -292,7 +292,7 @@ func checkBlock(s *student, rules readiness.Rules, before []ledger.Answer, at fl
 		step := plainStep(course, item.Subject, rng)
 		chosen, _ := s.name(course, item.Subject, step.Choices, item.Severity, at, rng)
 		l := byID[item.Subject]
-		a := ledger.Answer{Presentation: readiness.Presentation(fmt.Sprint(at), i+1, len(items)), Mode: ledger.Check,
+		a := ledger.Answer{Presentation: ledger.Showing(fmt.Sprint(at), i+1, len(items)), Mode: ledger.Check,
 			At: dayZero.Add(time.Duration(at*24*float64(time.Hour)) + time.Duration(i)*time.Second), Question: ledger.Rhythm,
 			Subject: item.Subject, State: l.States[0], Offered: step.Choices, Chosen: chosen, Took: 5 * time.Second,
 			Correct: chosen == item.Subject, Verdict: ledger.Right}

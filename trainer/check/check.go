@@ -61,7 +61,7 @@ func Block(env *screen.Env, rules readiness.Rules, answers []ledger.Answer) prac
 		e.Strip.State = taught.States[0] // an arrest in its usual state, or well
 		e.Actions = nil
 		r, err := practise.Synthetic(fmt.Sprintf("Check, strip %d of %d", next, len(items)), ledger.Check, e)
-		r.Silent, r.Presentation = true, readiness.Presentation(block, next, len(items))
+		r.Silent, r.Presentation = true, ledger.Showing(block, next, len(items))
 		return r, err
 	}
 }
