@@ -1,11 +1,13 @@
 package synth
 
 import (
+	"maps"
 	"slices"
 	"strings"
 	"unicode"
 
 	"telltrace/synth/lesson"
+	"telltrace/synth/near"
 )
 
 // said are the abbreviations and short names the trade uses beside the catalogue's own
@@ -68,6 +70,31 @@ func squeeze(words string) string {
 		}
 		return -1
 	}, words)
+}
+
+// Meant finds the entry that words mean, or else the one whose name, id or abbreviation
+// is nearest; false when none is near.
+func Meant(words string) (id string, ok bool) {
+	if id, ok := Said(words); ok {
+		return id, true
+	}
+	var all []string
+	of := map[string]string{}
+	add := func(name, id string) {
+		if name = squeeze(name); of[name] == "" {
+			of[name] = id
+			all = append(all, name)
+		}
+	}
+	for _, l := range Lessons() {
+		add(l.ID, l.ID)
+		add(l.Name, l.ID)
+	}
+	for _, name := range slices.Sorted(maps.Keys(said)) {
+		add(name, said[name])
+	}
+	name, ok := near.Word(squeeze(words), all)
+	return of[name], ok
 }
 
 // meant suggests an entry for a word that is none: by the words of the trade first.

@@ -139,6 +139,8 @@ func Help(env *screen.Env) screen.Screen {
 		"If you are not sure, say so: \"not sure: check the patient and call\" is always there, and checking the patient is never wrong.",
 		"Space holds the strip and lets it run on, l shows the next lead, z draws it twice as large, left and right move along a strip that is held. t shows two or three leads together, v changes the paper speed.",
 		"k takes the calipers out on a held strip: the arrows move a leg by 10 ms, with shift by a small box, tab takes the other leg, m repeats the interval along the strip, s snaps the leg to the nearest edge or peak. With the mouse, drag a leg.",
+		"On the first strips of a family you read in order before the name: rate, regular or not, P, PR, QRS. Each step is marked at once. That fades, and comes back when names go wrong. n names at once: an arrest is not read step by step.",
+		"w writes the name in place of choosing it: a name, or what the trade calls it, such as VT, SVT or afib.",
 		"What you take for something else comes to your missed answers. There you see the same strip again, marked, and can try it again, or a fresh one like it. It leaves that list when you have it right again: once on the same strip and twice on fresh ones, not all on one day.",
 		"On every screen ? lists the keys that act there, and q goes back. You may leave at any time: every answer is kept as soon as it is given, and where it cannot be kept, the screen says so.",
 	})

@@ -73,10 +73,11 @@ func TestFromStartToQuit(t *testing.T) {
 		require.Len(t, kept, 1)
 		sees("none to look at again")
 		press("p")
-		sees("What does it show?")
+		sees("Rate: how many QRS a minute?")
 		before := out.cells()
 		pass(500 * time.Millisecond)
 		assert.NotEqual(t, before, out.cells(), "the strip moves")
+		press("n")
 		press("3")  // two to choose from at the beginning
 		press("\r") // not sure
 		sees("What do you do first?")
@@ -129,6 +130,6 @@ func TestReplies(t *testing.T) {
 		assert.Equal(t, before, d.Cells())
 		d.Press("p")
 		d.Send(screen.Reply{To: 1, Msg: screen.Resumed{}})
-		d.Sees("What does it show?")
+		d.Sees("Rate: how many QRS a minute?")
 	})
 }

@@ -99,6 +99,7 @@ func suspended(t *testing.T, program string) {
 	prompts(1)
 	atPrompt := x.modes()
 	x.Type(fmt.Sprintf("sh -c 'echo $$ > %s; exec %s practise --seed 22'\r", pidFile, program))
+	namesAtOnce(x)
 	see(x, "What does it show?")
 	x.Type("2")
 	see(x, "> 2  ")

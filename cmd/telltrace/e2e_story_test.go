@@ -119,6 +119,9 @@ func (s *sitting) shows(e scenarios.Exercise, mode ledger.Mode, strip int, befor
 	bedside, err := scenarios.At(e.Strip)
 	require.NoError(s.t, err)
 	sh := &showing{sitting: s, strip: strip, e: e, bedside: bedside, mode: mode, before: before, asked: before}
+	if mode == ledger.Practise {
+		namesAtOnce(s.window)
+	}
 	see(s.window, "What does it show?", bedside.Patient)
 	for i, id := range e.Choices {
 		see(s.window, fmt.Sprintf("%d  %s", i+1, capital(nameOf(s.t, id))))
@@ -129,6 +132,12 @@ func (s *sitting) shows(e scenarios.Exercise, mode ledger.Mode, strip int, befor
 		require.False(s.t, says(s.window.Page(), finding), "hidden until looked at: %q in\n%s", finding, s.window.Page())
 	}
 	return sh
+}
+
+// namesAtOnce passes over the steps of the reading, which a beginner is asked for.
+func namesAtOnce(w window) {
+	see(w, "Rate: how many QRS a minute?")
+	w.Type("n")
 }
 
 // look looks at the bedside; the finding comes a second later.

@@ -2,7 +2,7 @@
 // pure function of the answers, so it is the same on every machine that has them.
 //
 // The rule. An answer that did not count as right puts its strip in the log, once
-// for each question. It leaves after
+// for each of the two questions, what it shows and what is done first. It leaves after
 //
 //   - one right replay: the same strip, in mode replay, after the miss; and
 //   - two right answers on fresh strips, after the miss: strips this learner had
@@ -98,6 +98,9 @@ func List(history []ledger.Answer, loc *time.Location) []Miss {
 	bySubject := map[topic][]*entry{}
 	asked := map[key]bool{}
 	for _, a := range ordered {
+		if a.Question != ledger.Rhythm && a.Question != ledger.FirstAction {
+			continue
+		}
 		k, t, day := key{a.Strip, a.Question}, topicOf(a), dayOf(a.At, loc)
 		fresh := !asked[k]
 		asked[k] = true

@@ -23,7 +23,7 @@ func TestThroughTheLesson(t *testing.T) {
 	for _, size := range screentest.Sizes {
 		screentest.Run(t, size[0], size[1], open, func(t *testing.T, d *screentest.Driver) {
 			pages := 0
-			for !strings.Contains(d.Words(), "What does it show?") {
+			for !strings.Contains(d.Words(), "Rate: how many QRS a minute?") {
 				if pages++; pages > 20 {
 					t.Fatal("the lesson does not end")
 				}

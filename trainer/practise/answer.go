@@ -12,6 +12,7 @@ import (
 
 	"telltrace/scoring"
 	"telltrace/scoring/ledger"
+	"telltrace/scoring/steps"
 	"telltrace/synth"
 	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
@@ -29,7 +30,10 @@ type given struct {
 // choices are the answers of the present question, in words; ids gives them as they
 // are kept.
 func (m *Model) choices() []string {
-	if m.phase == acting {
+	switch m.phase {
+	case reading:
+		return m.stepChoices()
+	case acting:
 		out := make([]string, len(m.round.Actions))
 		for i, a := range m.round.Actions {
 			out[i] = a.Words()
@@ -44,7 +48,10 @@ func (m *Model) choices() []string {
 }
 
 func (m *Model) ids() []string {
-	if m.phase == acting {
+	switch m.phase {
+	case reading:
+		return steps.Choices(m.step())
+	case acting:
 		out := make([]string, len(m.round.Actions))
 		for i, a := range m.round.Actions {
 			out[i] = string(a)
@@ -70,17 +77,17 @@ func nameOf(id string) string {
 // commit marks the chosen answer and sends it to the ledger.
 func (m *Model) commit() tea.Cmd {
 	ids := m.ids()
-	g := given{chosen: ids[m.cursor], asked: true}
+	if m.phase == reading {
+		return m.commitStep()
+	}
+	g := given{asked: true}
+	if m.writing {
+		g.chosen, ids = m.meant, nil
+	} else {
+		g.chosen = ids[m.cursor]
+	}
 	c := scoring.Case{Subject: m.round.Subject, Age: m.round.Age, State: m.state(), Looked: m.looked()}
-	a := ledger.Answer{
-		ID: m.env.NewID(), Presentation: m.present, Learner: m.env.Learner, At: m.now,
-		Mode: m.round.Mode, Part: m.round.Part, Class: m.env.Class,
-		Strip: m.round.Strip.String(), Subject: m.round.Subject, State: m.round.Strip.State,
-		Offered: ids, Chosen: g.chosen, Took: m.took(),
-	}
-	for _, l := range m.looks {
-		a.Looked = append(a.Looked, ledger.Look{What: l.what, AfterMS: l.at.Sub(m.shown).Milliseconds()})
-	}
+	a := m.answer(ids, g.chosen)
 	var err error
 	if m.phase == naming {
 		a.Question, a.Sure = ledger.Rhythm, ledger.Sure
@@ -103,6 +110,20 @@ func (m *Model) commit() tea.Cmd {
 	return m.keep(a)
 }
 
+// answer is an answer about this showing, not yet marked.
+func (m *Model) answer(offered []string, chosen string) ledger.Answer {
+	a := ledger.Answer{
+		ID: m.env.NewID(), Presentation: m.present, Learner: m.env.Learner, At: m.now,
+		Mode: m.round.Mode, Part: m.round.Part, Class: m.env.Class,
+		Strip: m.round.Strip.String(), Subject: m.round.Subject, State: m.round.Strip.State,
+		Offered: offered, Chosen: chosen, Took: m.took(),
+	}
+	for _, l := range m.looks {
+		a.Looked = append(a.Looked, ledger.Look{What: l.what, AfterMS: l.at.Sub(m.shown).Milliseconds()})
+	}
+	return a
+}
+
 // state is the patient's; with a recording nobody knows.
 func (m *Model) state() ecg.State {
 	if m.round.Strip.State == "" {
@@ -112,12 +133,15 @@ func (m *Model) state() ecg.State {
 }
 
 // took is the time since the telling evidence was on screen, on hold or not, none
-// for an answer that came before it; for the second question since it was asked.
+// for an answer that came before it; for a question that came later since it was asked.
 func (m *Model) took() time.Duration {
 	since := m.asked
 	if m.phase == naming {
-		if since = m.evident; since.IsZero() {
+		if m.evident.IsZero() {
 			return 0
+		}
+		if m.evident.After(m.asked) {
+			since = m.evident
 		}
 	}
 	return max(m.now.Sub(since), 0)
@@ -141,8 +165,10 @@ func (m *Model) afterKeeping(err error) tea.Cmd {
 	switch {
 	case err != nil:
 		m.phase = unsaved
+	case m.pending.Question != ledger.Rhythm && m.pending.Question != ledger.FirstAction:
+		m.nextStep()
 	case !m.acted.asked && len(m.round.Actions) > 0:
-		m.phase, m.cursor, m.asked = acting, -1, m.env.Now()
+		m.phase, m.cursor, m.asked, m.writing = acting, -1, m.env.Now(), false
 	case m.round.Silent:
 		if m.nextRound(); errors.Is(m.trouble, io.EOF) {
 			return screen.Say(screen.Back{})

@@ -9,6 +9,7 @@ import (
 	"telltrace/scenarios"
 	"telltrace/scoring/ledger"
 	"telltrace/scoring/spacing"
+	"telltrace/scoring/steps"
 	"telltrace/synth"
 	"telltrace/trainer/screen"
 )
@@ -17,21 +18,25 @@ import (
 var Course = sync.OnceValue(func() *spacing.Course { return spacing.NewCourse(synth.Lessons()) })
 
 // Chosen is practice in which each strip is chosen by what the learner's answers so far
-// say. They are read again before each strip, as far as they are new, so what was
-// answered in another window counts as well.
+// say, with the steps of the reading as long as they are due. The answers are read again
+// before each strip, as far as they are new, so what was answered in another window
+// counts as well.
 func Chosen(env *screen.Env) Plan {
-	history := &history{env: env, learner: spacing.NewLearner(Course()), seen: map[string]bool{}}
+	learner, guide := spacing.NewLearner(Course()), steps.NewGuide(synth.Lessons())
+	history := &history{env: env, add: func(a ledger.Answer) { learner.Add(a); guide.Add(a) }, seen: map[string]bool{}}
 	return func() (Round, error) {
 		if err := history.read(); err != nil {
 			return Round{}, err
 		}
 		rng := rand.New(rand.NewPCG(env.Seed(), 0))
-		step := history.learner.Next(env.Now(), rng)
+		step := learner.Next(env.Now(), rng)
 		e, err := scenarios.Compose(step.Subject, step.Choices, step.Severity, nil, rng)
 		if err != nil {
 			return Round{}, err
 		}
-		return Synthetic(titleOf(step), ledger.Practise, e)
+		r, err := Synthetic(titleOf(step), ledger.Practise, e)
+		r.Steps = guide.Ask(e.Choices)
+		return r, err
 	}
 }
 
@@ -47,10 +52,10 @@ func titleOf(step spacing.Step) string {
 
 // history folds the learner's answers, the new ones each time.
 type history struct {
-	env     *screen.Env
-	learner *spacing.Learner
-	newest  time.Time
-	seen    map[string]bool // answers of the newest moment, which may get company
+	env    *screen.Env
+	add    func(ledger.Answer)
+	newest time.Time
+	seen   map[string]bool // answers of the newest moment, which may get company
 }
 
 func (h *history) read() error {
@@ -67,7 +72,7 @@ func (h *history) read() error {
 			clear(h.seen)
 		}
 		h.seen[a.ID] = true
-		h.learner.Add(a)
+		h.add(a)
 	}
 	return nil
 }

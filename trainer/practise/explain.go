@@ -117,6 +117,7 @@ func (m *Model) paragraphs(truth lesson.Lesson) []string {
 			p = append(p, "What tells it: "+strings.TrimPrefix(truth.LookFor[len(truth.LookFor)-1], "Special: "))
 		}
 	}
+	p = append(p, m.readingWas()...)
 	p = append(p, m.firstAction(care)+" Then: "+care.Then, care.Caution)
 	if r.Bedside != nil {
 		p = append(p, m.bedsideWas(*r.Bedside))

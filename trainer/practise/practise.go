@@ -22,6 +22,7 @@ type phase uint8
 
 const (
 	naming    phase = iota // what does it show?
+	reading                // a step of the reading in order, before the name
 	acting                 // what do you do first?
 	saving                 // the answer is on its way into the ledger
 	unsaved                // it could not be kept
@@ -51,6 +52,10 @@ type Model struct {
 	asked   time.Time // when the present question was asked
 	looks   []glance
 	cursor  int
+	steps   []stepGiven // of the reading in order, so far
+	typed   string      // a rate, or a name in words
+	writing bool        // a name is being written
+	meant   string      // the entry that was meant by what is written, once it is clear
 	unsure  bool
 	present string // presentation id
 	named   given
@@ -96,13 +101,15 @@ func (m *Model) tick() tea.Cmd {
 func (m *Model) nextRound() {
 	m.looks, m.cursor, m.unsure, m.named, m.acted, m.trouble = nil, -1, false, given{}, given{}, nil
 	m.explain = explanation{}
+	m.steps, m.typed, m.writing, m.meant = nil, "", false, ""
 	round, err := m.plan()
 	if err != nil {
 		m.phase, m.trouble, m.stage = failed, err, nil
 		m.enable()
 		return
 	}
-	m.round, m.phase = round, naming
+	m.round = round
+	m.phase = m.firstQuestion()
 	m.count++
 	if m.present = round.Presentation; m.present == "" {
 		m.present = m.env.NewID()
@@ -127,7 +134,7 @@ func (m *Model) nextRound() {
 
 // witness notes the moment from which the strip can be told.
 func (m *Model) witness() {
-	if !m.evident.IsZero() || m.phase != naming {
+	if !m.evident.IsZero() || m.phase != naming && m.phase != reading {
 		return
 	}
 	if m.round.Evidence == nil {

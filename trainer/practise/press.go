@@ -17,6 +17,8 @@ import (
 func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	k := m.keys
 	switch {
+	case m.writing:
+		return m.write(msg)
 	case m.calipers.Press(msg, m.fiducials):
 	case key.Matches(msg, m.calipers.Keys.Out):
 		return m.takeCalipers()
@@ -24,6 +26,13 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 		return m.calipers.PutAway()
 	case key.Matches(msg, k.back):
 		return screen.Say(screen.Back{})
+	case key.Matches(msg, k.digits), key.Matches(msg, k.erase):
+		m.typeRate(msg)
+	case key.Matches(msg, k.atOnce):
+		m.askName()
+	case key.Matches(msg, k.write):
+		m.writing, m.typed, m.meant, m.cursor = true, "", "", -1
+		return m.calipers.PutAway()
 	case key.Matches(msg, k.choose):
 		if i := slices.Index(k.choose.Keys(), msg.String()); i < len(m.choices()) {
 			m.cursor = i
@@ -42,7 +51,7 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.down):
 		m.cursor = (m.cursor + 1) % len(m.choices())
 	case key.Matches(msg, k.commit):
-		if m.cursor >= 0 {
+		if m.cursor >= 0 || m.phase == reading && m.typed != "" {
 			return m.commit()
 		}
 	case key.Matches(msg, k.unsure):

@@ -26,8 +26,9 @@ type Round struct {
 	Feed    tape.Feed
 	Start   float64 // s of the strip already played when it shows
 
-	Silent       bool   // nothing is told after the answer: the next strip follows at once
-	Presentation string // names this showing in the ledger; "" for a new name
+	Steps        []ledger.Question // of the reading in order, asked before the name; most often none
+	Silent       bool              // nothing is told after the answer: the next strip follows at once
+	Presentation string            // names this showing in the ledger; "" for a new name
 
 	// Marks gives the truth between two strip times, counted from the first; nil
 	// where only the samples can tell.

@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"telltrace/scoring/ledger"
+	"telltrace/scoring/steps"
 	"telltrace/synth"
 	"telltrace/synth/ecg"
 	"telltrace/synth/lesson"
@@ -33,7 +34,7 @@ func (m *Model) layout() {
 		m.explain.layout(m)
 		return
 	}
-	answers := max(len(m.round.Choices)+1, len(m.round.Actions))
+	answers := max(len(m.round.Choices)+1, len(m.round.Actions), m.stepRows())
 	room := m.rows - fixedRows - answers
 	under := max(2, min(4, room/6))
 	if len(m.round.witnesses()) == 0 {
@@ -184,7 +185,9 @@ func (m *Model) numbers() string {
 	}
 	r := m.stage.Rates()
 	s := fmt.Sprintf("Rate %s (%s)", rateWord(r.Heart, r.HeartOK), m.stage.Lead())
-	if m.stage.HasPulse() {
+	if m.phase == reading && m.step() == ledger.Rate {
+		s = "Rate: yours to count"
+	} else if m.stage.HasPulse() {
 		s += ", pulse " + rateWord(r.Pulse, r.PulseOK)
 	}
 	if m.round.Bedside != nil {
@@ -222,21 +225,26 @@ func (m *Model) question() []string {
 		}
 	case saving:
 		head = "Keeping your answer ..."
+	case reading:
+		head = steps.Ask(m.step())
 	case acting:
 		head = "What do you do first?"
 	default:
 		head = "What does it show?"
 	}
-	lines := []string{l.Title.Render(head)}
+	lines := append(m.lastStep(), l.Title.Render(head))
 	if m.phase == naming {
 		how := "I am sure."
 		if m.unsure {
 			how = "I am not sure."
 		}
-		lines[0] += "   " + l.Body.Render(how) + " " + l.Key.Render("u") + l.Faint.Render(" changes that")
+		lines[len(lines)-1] += "   " + l.Body.Render(how) + " " + l.Key.Render("u") + l.Faint.Render(" changes that")
 	}
 	if m.phase == saving {
 		return lines
+	}
+	if m.writing || m.phase == reading && m.step() == ledger.Rate {
+		return append(lines, m.typedLines()...)
 	}
 	for i, c := range m.choices() {
 		style := l.Choice

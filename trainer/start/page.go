@@ -15,7 +15,7 @@ type Page struct {
 	title      string
 	text       []string // paragraphs
 	lines      []string // wrapped
-	from       int
+	from       int // the line that is wanted first; a large window may show earlier ones
 	cols, rows int
 	scroll     key.Binding
 	back       key.Binding
@@ -46,15 +46,14 @@ func (p *Page) SetSize(cols, rows int) {
 	for _, t := range p.text {
 		p.lines = append(append(p.lines, wrap(t, cols-4)...), "")
 	}
-	p.move(0)
+	p.scroll.SetEnabled(p.most() > 0)
 }
 
+// most is the last line a window can begin with.
+func (p *Page) most() int { return max(len(p.lines)-max(p.rows-headRows-1, 0), 0) }
+
 // move scrolls by lines, as far as there are any.
-func (p *Page) move(by int) {
-	most := max(len(p.lines)-max(p.rows-headRows-1, 0), 0)
-	p.from = max(min(p.from+by, most), 0)
-	p.scroll.SetEnabled(most > 0)
-}
+func (p *Page) move(by int) { p.from = max(min(p.from+by, p.most()), 0) }
 
 // Update handles keys.
 func (p *Page) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
@@ -75,7 +74,8 @@ func (p *Page) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 func (p *Page) View() string {
 	l := p.env.Look
 	lines := []string{"", "  " + l.Title.Render(p.title), ""}
-	for _, s := range p.lines[p.from:min(p.from+max(p.rows-headRows-1, 0), len(p.lines))] {
+	from := min(p.from, p.most())
+	for _, s := range p.lines[from:min(from+max(p.rows-headRows-1, 0), len(p.lines))] {
 		lines = append(lines, "  "+l.Body.Render(s))
 	}
 	return screen.Page(l, p.cols, p.rows, lines, p.ShortHelp())

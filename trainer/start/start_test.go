@@ -50,9 +50,9 @@ func TestDoors(t *testing.T) {
 		keys  []string
 		shows string
 	}{
-		{"letter", []string{"p"}, "What does it show?"},
-		{"digit", []string{"1"}, "What does it show?"},
-		{"enter", []string{"enter"}, "What does it show?"},
+		{"letter", []string{"p"}, "Rate: how many QRS a minute?"},
+		{"digit", []string{"1"}, "Rate: how many QRS a minute?"},
+		{"enter", []string{"enter"}, "Rate: how many QRS a minute?"},
 		{"arrow down", []string{"down", "enter"}, "Missed answers"},
 		{"arrow up, over the top", []string{"up", "up", "enter"}, "How it goes"},
 		{"missed", []string{"m"}, "Nothing to look at again."},
@@ -83,7 +83,7 @@ func TestDoors(t *testing.T) {
 func TestCountOfMissed(t *testing.T) {
 	screentest.Run(t, 80, 24, doors, func(t *testing.T, d *screentest.Driver) {
 		d.Sees("Missed answers none to look at again")
-		d.Press("p", "3", "enter") // of two to begin with, and not sure: it counts as missed
+		d.Press("p", "n", "3", "enter") // of two to begin with, and not sure: it counts as missed
 		d.Press("q")
 		assert.Contains(t, d.Words(), "Missed answers one to look at again")
 	})

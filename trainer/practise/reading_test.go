@@ -1,0 +1,113 @@
+package practise_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"telltrace/scoring/ledger"
+	"telltrace/scoring/steps"
+	"telltrace/trainer/practise"
+	"telltrace/trainer/screen"
+	"telltrace/trainer/screentest"
+)
+
+func withSteps(r *practise.Round) { r.Steps = steps.Order }
+
+func TestContractWithSteps(t *testing.T) {
+	screentest.Exercise(t, func(env *screen.Env) screen.Screen { return practise.New(env, rounds(1000, withSteps)) })
+}
+
+// The strip is a supraventricular tachycardia of an infant, which textbooks describe as
+// fast, regular and narrow, without P waves to be seen (Park, Paediatric Cardiology for
+// Practitioners, chapter 24; from memory).
+func TestTheStepsComeBeforeTheName(t *testing.T) {
+	for _, size := range screentest.Sizes {
+		drive(t, size[0], size[1], nil, rounds(2, withSteps), func(t *testing.T, r run) {
+			r.Sees("Rate: how many QRS a minute?")
+			r.SeesNot("Rate 2") // the counter would give it away
+			r.Press("enter")
+			r.Sees("Rate: how many QRS a minute?")
+			r.Press("9", "backspace", "2", "7", "0", "4", "enter")
+			r.Sees("Rate: ")
+			r.Sees("Are the QRS regular?")
+			r.Choose("Regular")
+			r.Press("enter")
+			r.Sees("Regularity: right.")
+			r.Choose("None to be seen")
+			r.Press("enter")
+			r.Sees("P: right.")
+			r.Choose("Long")
+			r.Press("enter")
+			r.Sees("PR: not so.")
+			r.Choose("Narrow")
+			r.Press("enter")
+			r.Sees("QRS: right.")
+			r.Sees(asking)
+			r.Choose(rightName)
+			r.Press("enter")
+			r.Choose(rightAction)
+			r.Press("enter")
+			r.Sees("This is supraventricular tachycardia")
+			list := r.kept(t)
+			require.Len(t, list, 7)
+			for i, q := range append(append([]ledger.Question{}, steps.Order...), ledger.Rhythm, ledger.FirstAction) {
+				assert.Equal(t, q, list[i].Question)
+				assert.Equal(t, list[0].Presentation, list[i].Presentation)
+				assert.Equal(t, q != ledger.PR, list[i].Correct, q)
+			}
+			assert.Equal(t, "270", list[0].Chosen)
+			assert.Equal(t, steps.LongPR, list[3].Chosen)
+		})
+	}
+}
+
+// Who sees an arrest names it at once; the time to name it counts from then.
+func TestTheStepsCanBePassedOver(t *testing.T) {
+	drive(t, 80, 24, nil, rounds(2, withSteps), func(t *testing.T, r run) {
+		r.Tick(5 * time.Second)
+		r.Press("n")
+		r.Sees(asking)
+		r.Tick(2 * time.Second)
+		r.Choose(rightName)
+		r.Press("enter")
+		list := r.kept(t)
+		require.Len(t, list, 1)
+		assert.InDelta(t, 2000, list[0].Took.Milliseconds(), 100)
+	})
+}
+
+func TestANameIsWritten(t *testing.T) {
+	for _, size := range screentest.Sizes {
+		drive(t, size[0], size[1], nil, rounds(2, nil), func(t *testing.T, r run) {
+			r.Press("w")
+			r.Press(strings.Split("quxx", "")...)
+			r.Sees("Nothing has a name like that")
+			r.Press("enter")
+			r.SeesNot(acting)
+			r.Press("backspace", "backspace", "backspace", "backspace")
+			r.Press(strings.Split("supraventriculr tachycardia", "")...)
+			r.Sees("The nearest is: Supraventricular tachycardia")
+			r.Press("enter")
+			r.Sees("Means: Supraventricular tachycardia")
+			assert.Empty(t, r.kept(t), "shown first, then given")
+			r.Press("esc")
+			r.Sees("Sinus tachycardia")
+			r.Press("w", "S", "V", "T")
+			r.Sees("Means: Supraventricular tachycardia")
+			r.Press("enter")
+			r.Sees(acting)
+			list := r.kept(t)
+			require.Len(t, list, 1)
+			assert.Equal(t, "supraventricular-tachycardia", list[0].Chosen)
+			assert.Empty(t, list[0].Offered, "a free answer")
+			assert.True(t, list[0].Correct)
+			r.Choose(rightAction)
+			r.Press("enter")
+			r.Sees("This is supraventricular tachycardia")
+		})
+	}
+}
