@@ -186,6 +186,31 @@ func MarkRhythm(c Case, chosen string, find Lookup) (Mark, error) {
 	return mark(ledger.Wrong, "")
 }
 
+// NoAnswer marks a question whose time ran out: wrong, with what would have been right. In
+// an arrest it is told why that is unsafe, but nobody did harm by an answer. It returns an
+// error only when the catalogue does not know the subject, or the question has no answer
+// that could be right.
+func NoAnswer(c Case, q ledger.Question, find Lookup) (Mark, error) {
+	var m Mark
+	var err error
+	switch q {
+	case ledger.Rhythm:
+		m, err = MarkRhythm(c, NotSure, find)
+	case ledger.FirstAction:
+		m, err = MarkFirstAction(c, lesson.LookCall, find)
+	default:
+		return Mark{}, fmt.Errorf("marking: %q is not marked here", q)
+	}
+	if err != nil {
+		return Mark{}, err
+	}
+	m.Verdict, m.Correct, m.Note = ledger.Wrong, false, ""
+	if truth, ok := find(c.Subject); ok && isArrest(c, truth.Care(c.Age, c.State)) {
+		m.Unsafe = "Unsafe because this is an arrest, and time ran out."
+	}
+	return m, nil
+}
+
 // MarkFirstAction marks the first action chosen. It returns an error only when the
 // catalogue does not know the subject, or the action is none. The rules, the first
 // that applies:

@@ -6,8 +6,10 @@ import (
 	"math/rand/v2"
 
 	"telltrace/scenarios"
+	scoredrill "telltrace/scoring/drill"
 	"telltrace/scoring/ledger"
 	"telltrace/trainer/check"
+	"telltrace/trainer/drill"
 	"telltrace/trainer/firstlesson"
 	"telltrace/trainer/measuring"
 	"telltrace/trainer/missed"
@@ -39,6 +41,12 @@ func Routes() []Route {
 		{"first-lesson", FirstLesson},
 		{"standing", func(env *screen.Env) screen.Screen { return Standing(env) }},
 		{"check", Check},
+		{"drills", Drills},
+		{"drill", func(env *screen.Env) screen.Screen {
+			drills, _ := scoredrill.Library()
+			return Drill(env, drills[0])
+		}},
+		{"exercises", Exercises},
 		{"calipers", Calipers},
 		{"settings", Settings},
 		{"help", Help},
@@ -70,8 +78,10 @@ func Start(env *screen.Env, recording missed.Recording) screen.Screen {
 			Open: func() screen.Screen { return Standing(env) }},
 		{Key: "c", Name: "Check", Line: "a silent block: here it is decided who is ready",
 			Open: func() screen.Screen { return Check(env) }},
-		{Key: "l", Name: "Calipers", Line: "measure rate, PR, QRS and QT on ten strips",
-			Open: func() screen.Screen { return Calipers(env) }},
+		{Key: "d", Name: "Drills", Line: "so many strips in so much time; passed or not",
+			Open: func() screen.Screen { return Drills(env) }},
+		{Key: "e", Name: "Exercises", Line: "what there is to do beside naming a strip",
+			Open: func() screen.Screen { return Exercises(env) }},
 		{Key: "s", Name: "Settings", Line: "colours, how the strip is drawn, time to answer",
 			Open: func() screen.Screen { return Settings(env) }},
 		{Key: "h", Name: "Help", Line: "how it goes, and which keys there are",
@@ -124,6 +134,20 @@ func Standing(env *screen.Env) screen.Screen {
 
 // Check is the block of check strips, with its rule and result.
 func Check(env *screen.Env) screen.Screen { return check.New(env) }
+
+// Drills is the sheet of the timed drills.
+func Drills(env *screen.Env) screen.Screen { return drill.NewList(env) }
+
+// Drill is the sheet of one drill.
+func Drill(env *screen.Env, d scoredrill.Drill) screen.Screen { return drill.New(env, d) }
+
+// Exercises has the doors to what there is to do beside naming a strip.
+func Exercises(env *screen.Env) screen.Screen {
+	return start.NewMenu(env, "Exercises", "Naming a strip is a part of the job.", []start.Door{
+		{Key: "l", Name: "Calipers", Line: "measure rate, PR, QRS and QT on ten strips",
+			Open: func() screen.Screen { return Calipers(env) }},
+	})
+}
 
 // Calipers is the exercise in measuring.
 func Calipers(env *screen.Env) screen.Screen { return measuring.New(env) }

@@ -27,10 +27,11 @@ import (
 	"telltrace/trainer/unasked"
 )
 
-// Exit codes. 1 is kept for a drill that was not passed.
+// Exit codes.
 const (
-	exitOK    = 0
-	exitError = 2
+	exitOK        = 0
+	exitNotPassed = 1 // a drill was not passed
+	exitError     = 2
 )
 
 // A console is what a command has of the outside world.
@@ -46,6 +47,7 @@ func commands(c *console) []*cobra.Command {
 	return []*cobra.Command{
 		newPractise(c),
 		newMissed(c),
+		newDrill(c),
 		newRhythms(c),
 		newStrip(c),
 		newMeasure(c),
@@ -67,7 +69,9 @@ func main() {
 func run(c *console, args []string) int {
 	root := newRoot(c)
 	root.SetArgs(args)
-	if err := root.Execute(); err != nil {
+	if err := root.Execute(); errors.Is(err, errNotPassed) {
+		return exitNotPassed
+	} else if err != nil {
 		c.say("%v", err)
 		return exitError
 	}

@@ -50,14 +50,16 @@ func (d Drill) Sittings(answers []ledger.Answer) []Sitting {
 		s := &out[at]
 		s.Answers = append(s.Answers, a)
 		s.Last = a.At
-		strips[id][n]++
+		if isCore(a) {
+			strips[id][n]++
+		}
 	}
 	for i := range out {
 		s := &out[i]
-		for s.Done < d.Strips && strips[s.ID][s.Done+1] >= len(d.Ask) {
+		for s.Done < d.Strips && strips[s.ID][s.Done+1] >= d.core() {
 			s.Done++
 		}
-		s.next = min(strips[s.ID][s.Done+1], len(d.Ask))
+		s.next = strips[s.ID][s.Done+1]
 	}
 	return out
 }
@@ -100,8 +102,12 @@ type Result struct {
 func (d Drill) Decide(s Sitting) Result {
 	r := Result{Each: map[string]stats.Count{}}
 	var took []time.Duration
+	core := 0
 	for _, a := range s.Answers {
 		r.Right.Add(a.Correct)
+		if isCore(a) {
+			core++
+		}
 		if a.Question == ledger.Rhythm {
 			c := r.Each[a.Subject]
 			c.Add(a.Correct)
@@ -116,7 +122,7 @@ func (d Drill) Decide(s Sitting) Result {
 			took = append(took, a.Took)
 		}
 	}
-	r.Right.N = max(r.Right.N, d.Strips*len(d.Ask))
+	r.Right.N += max(d.Strips*d.core()-core, 0)
 	if len(took) > 0 {
 		slices.Sort(took)
 		r.Median = took[len(took)/2]

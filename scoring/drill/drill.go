@@ -33,13 +33,13 @@ type Drill struct {
 	Title   string         `yaml:"title" want:"required; 1..60" doc:"as it stands on the screen"`
 	About   string         `yaml:"about" want:"1..300" doc:"what it is for, in a sentence"`
 	Strips  int            `yaml:"strips" want:"required; 1..200" doc:"how many strips"`
-	Seconds float64        `yaml:"seconds" want:"required; 5..600" doc:"time for each question of a strip, s"`
+	Seconds float64        `yaml:"seconds" want:"required; 5..600" doc:"time for each strip with all its questions, s"`
 	Show    map[string]int `yaml:"show" want:"1..100" keys:"of lessons" items:"1.." doc:"rhythms and artifacts by their id, each with its weight"`
 	Ages    []string       `yaml:"ages" want:"like (newborn|infant|toddler|preschool|school|adolescent|adult|[0-9]{1,3}(d|mo|y))" doc:"bands or ages; without them every age"`
 
 	Severity Severity `yaml:"severity" doc:"how plain the strips are, in percent"`
 
-	Ask   []string `yaml:"ask" want:"rhythm|first-action" items:"1..2" doc:"the questions, in their order"`
+	Ask   []string `yaml:"ask" want:"measure|rhythm|first-action" items:"1..3" doc:"the questions, in this order: rate, regularity, P, PR and QRS; the name; what is done first"`
 	Tell  string   `yaml:"tell" want:"end|strip" doc:"when it is told what was right: at the end, or after each strip"`
 	Pause bool     `yaml:"pause" doc:"whether the learner may pause between two strips"`
 
@@ -67,7 +67,25 @@ type Pass struct {
 const (
 	TellStrip = "strip"
 	ForEach   = "each"
+	measure   = "measure"
 )
+
+// Measures reports whether the strip is read in order before it is named.
+func (d Drill) Measures() bool { return slices.Contains(d.Ask, measure) }
+
+// core are the questions that every strip has: the name, and what is done first.
+func (d Drill) core() int {
+	n := 1
+	if slices.Contains(d.Ask, string(ledger.FirstAction)) {
+		n++
+	}
+	return n
+}
+
+// isCore reports whether an answer is to one of those.
+func isCore(a ledger.Answer) bool {
+	return a.Question == ledger.Rhythm || a.Question == ledger.FirstAction
+}
 
 // words are the lists that the fields speak of.
 func words() strict.Words {
@@ -109,13 +127,14 @@ func (d Drill) check(doc *strict.Document) (out strict.Faults) {
 	if sum := d.Severity.Plain + d.Severity.Middle + d.Severity.Subtle; sum != 100 {
 		fault([]any{"severity"}, "severity: the three add up to %d; want 100", sum)
 	}
-	if len(d.Ask) == 2 && d.Ask[0] == d.Ask[1] {
-		fault([]any{"ask", 1}, "ask: %s stands twice", d.Ask[1])
+	order := []string{measure, string(ledger.Rhythm), string(ledger.FirstAction)}
+	for i, a := range d.Ask[1:] {
+		if slices.Index(order, a) <= slices.Index(order, d.Ask[i]) {
+			fault([]any{"ask", i + 1}, "ask: %s stands twice or too late; the order is %s", a, strings.Join(order, ", "))
+		}
 	}
 	if !slices.Contains(d.Ask, string(ledger.Rhythm)) {
-		fault([]any{"ask"}, "ask: want rhythm among the questions; what is done first follows it")
-	} else if d.Ask[0] != string(ledger.Rhythm) {
-		fault([]any{"ask"}, "ask: rhythm comes first")
+		fault([]any{"ask"}, "ask: want rhythm among the questions; the others go with it")
 	}
 	for i, a := range d.Ages {
 		if _, err := norms.ParseAge(a); err != nil {
@@ -226,7 +245,7 @@ func (d Drill) Limit() time.Duration { return time.Duration(d.Seconds * float64(
 // Words say the drill and its rule in sentences.
 func (d Drill) Words() []string {
 	out := []string{
-		fmt.Sprintf("%d strips, %g seconds for each question; what is asked: %s.", d.Strips, d.Seconds, strings.Join(d.asked(), ", then ")),
+		fmt.Sprintf("%d strips, %g seconds for each; what is asked: %s.", d.Strips, d.Seconds, strings.Join(d.asked(), ", then ")),
 		map[bool]string{true: "After each strip you are shown what was right.", false: "Nothing is told until the end."}[d.Tell == TellStrip],
 	}
 	rule := fmt.Sprintf("Passed with %g %% of the answers right", d.Pass.Right)
@@ -264,7 +283,7 @@ func keys[V any](m map[string]V) func(func(string) bool) {
 
 func (d Drill) asked() (out []string) {
 	for _, a := range d.Ask {
-		out = append(out, map[string]string{"rhythm": "what the strip shows", "first-action": "what you do first"}[a])
+		out = append(out, map[string]string{measure: "rate, regularity, P, PR and QRS", "rhythm": "what the strip shows", "first-action": "what you do first"}[a])
 	}
 	return out
 }

@@ -98,7 +98,7 @@ func TestCannotBeMet(t *testing.T) {
 		{"{asystole: 1,", "{asystole: 0,", "show, asystole is 0; want 1 to 100"},
 		{"[6y, newborn]", "[6y, 999y]", "small.yaml:6:"},
 		{"[rhythm, first-action]", "[first-action]", "want rhythm among the questions"},
-		{"[rhythm, first-action]", "[rhythm, rhythm]", "stands twice"},
+		{"[rhythm, first-action]", "[rhythm, rhythm]", "stands twice or too late"},
 		{"{asystole: 100}", "{movement: 100}", "pass, each: movement is not shown; shown are asystole, sinus-rhythm"},
 		{"right: 75", "right: 0", "right is 0; want 1 to 100"},
 		{"retakes: 1", "retakes: -1", "retakes is -1; want 0 to 20"},

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -58,31 +57,12 @@ func (m *Model) opens(e entry) *opened {
 	return o
 }
 
-// The strip goes on, at most so long, until what it is about has been on the page of
-// the narrowest window, s.
-const (
-	narrowest = 4
-	atMost    = 60
-)
-
 // held plays a round to where practice would show it first, and on until the telling
 // evidence is on the page, and holds it there. Marks are the truth, or what can be
 // read from the samples of a recording.
 func held(l *look.Look, r practise.Round) (*stage.Stage, ecg.Marks) {
 	s := stage.New(l, r.Feed, r.Start)
-	var clock time.Time
-	s.Advance(clock)
-	for range atMost {
-		if r.Evidence == nil || s.Ended() {
-			break
-		}
-		if at, ok := r.Evidence(r.Start - narrowest); ok && at <= s.Edge() {
-			break
-		}
-		s.Run(clock)
-		clock = clock.Add(time.Second)
-		s.Hold(clock)
-	}
+	practise.Hold(s, r)
 	return s, r.Truth(s)
 }
 

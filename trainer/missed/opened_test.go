@@ -64,7 +64,7 @@ func TestTheEvidenceIsOnThePage(t *testing.T) {
 			if run++; b.Origin != ecg.OriginVentricular {
 				run = 0
 			}
-			if b.QRS.Onset > 12-narrowest {
+			if b.QRS.Onset > 12-4 {
 				longest = max(longest, run)
 			}
 		}

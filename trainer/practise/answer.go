@@ -1,7 +1,6 @@
 package practise
 
 import (
-	"context"
 	"errors"
 	"io"
 	"slices"
@@ -151,8 +150,7 @@ func (m *Model) took() time.Duration {
 type kept struct{ err error }
 
 func (m *Model) keep(a ledger.Answer) tea.Cmd {
-	store := m.env.Store
-	return screen.Ask(m.id, func() tea.Msg { return kept{store.Add(context.Background(), a)} })
+	return keepAll(m.env.Store, m.id, append(slices.Clone(m.pendingMore), a))
 }
 
 // afterKeeping goes on once the answer is safe.
@@ -165,10 +163,14 @@ func (m *Model) afterKeeping(err error) tea.Cmd {
 	switch {
 	case err != nil:
 		m.phase = unsaved
+	case m.lapsed:
+		m.wait()
 	case m.pending.Question != ledger.Rhythm && m.pending.Question != ledger.FirstAction:
 		m.nextStep()
 	case !m.acted.asked && len(m.round.Actions) > 0:
 		m.phase, m.cursor, m.asked, m.writing = acting, -1, m.env.Now(), false
+	case m.round.Silent && m.round.Waits:
+		m.wait()
 	case m.round.Silent:
 		if m.nextRound(); errors.Is(m.trouble, io.EOF) {
 			return screen.Say(screen.Back{})

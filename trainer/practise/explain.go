@@ -228,6 +228,9 @@ func (e *explanation) view(m *Model) []string {
 func (m *Model) verdict() string {
 	l := m.env.Look
 	word := func(g given, what string) string {
+		if g.chosen == "" {
+			return l.Wrong.Render(what + ": no answer.")
+		}
 		switch g.mark.Verdict {
 		case ledger.Right:
 			return l.Right.Render(what + ": right.")

@@ -78,13 +78,13 @@ func (m *Model) enable() {
 	}
 	k.commit.SetEnabled(asking || m.writing)
 	k.unsure.SetEnabled(asking && m.phase == naming)
-	k.write.SetEnabled(asking && m.phase == naming && m.round.Mode != ledger.Check)
+	k.write.SetEnabled(asking && m.phase == naming && m.round.Mode != ledger.Check && m.round.Mode != ledger.Drill)
 	k.back.SetEnabled(!m.writing)
 	for _, b := range []*key.Binding{&k.child, &k.pulse, &k.electrodes} {
 		b.SetEnabled(asking && m.round.Bedside != nil)
 	}
 	k.hold.SetEnabled(asking)
-	shown := m.stage != nil && !m.writing
+	shown := m.stage != nil && !m.writing && m.phase != waiting
 	k.lead.SetEnabled(shown && m.stage.Leads() > 1)
 	k.more.SetEnabled(shown && m.stage.Leads() > 1 && !m.env.Look.Plain)
 	k.scale.SetEnabled(shown && !m.env.Look.Plain)
@@ -93,7 +93,7 @@ func (m *Model) enable() {
 	m.calipers.Keys.Out.SetEnabled((asking || m.phase == explained) && !m.env.Look.Plain)
 	k.picture.SetEnabled(shown && m.env.Look.Plain)
 	k.scroll.SetEnabled(m.phase == explained && m.explain.lines > m.explain.room)
-	k.next.SetEnabled(m.phase == explained)
+	k.next.SetEnabled(m.phase == explained || m.phase == waiting)
 	k.retry.SetEnabled(m.phase == unsaved)
 }
 

@@ -27,6 +27,7 @@ const (
 	saving                 // the answer is on its way into the ledger
 	unsaved                // it could not be kept
 	explained              // why
+	waiting                // until the learner begins the next strip
 	failed                 // no round could be had
 )
 
@@ -62,8 +63,11 @@ type Model struct {
 	acted   given
 	pending ledger.Answer // on its way into the ledger, or waiting to be
 	trouble error
+	lapsed  bool // the time for the strip ran out
 	explain explanation
-	count   int
+
+	pendingMore []ledger.Answer // kept together with pending
+	count       int
 
 	calipers *calipers.Tool
 	words    struct{ above, beneath string } // the page round the strip, as last written
@@ -102,6 +106,7 @@ func (m *Model) nextRound() {
 	m.looks, m.cursor, m.unsure, m.named, m.acted, m.trouble = nil, -1, false, given{}, given{}, nil
 	m.explain = explanation{}
 	m.steps, m.typed, m.writing, m.meant = nil, "", false, ""
+	m.lapsed, m.pendingMore = false, nil
 	round, err := m.plan()
 	if err != nil {
 		m.phase, m.trouble, m.stage = failed, err, nil
@@ -110,6 +115,9 @@ func (m *Model) nextRound() {
 	}
 	m.round = round
 	m.phase = m.firstQuestion()
+	if round.Named {
+		m.phase = acting
+	}
 	m.count++
 	if m.present = round.Presentation; m.present == "" {
 		m.present = m.env.NewID()
@@ -129,6 +137,9 @@ func (m *Model) nextRound() {
 	m.from, _ = m.stage.Window()
 	m.evident = time.Time{}
 	m.witness()
+	if len(round.Answered) > 0 {
+		m.reopen()
+	}
 	m.enable()
 }
 
@@ -156,8 +167,16 @@ func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 		if msg.Chain != m.chain {
 			return m, nil
 		}
-		looking := m.looking()
+		looking, timed, left := m.looking(), m.timed(), m.timeLeft()
 		m.now = msg.At
+		if timed && m.left() <= 0 {
+			cmd := m.runOut()
+			m.enable()
+			return m, tea.Batch(cmd, m.tick())
+		}
+		if timed && m.timeLeft() != left {
+			m.touch()
+		}
 		if m.stage != nil {
 			second := math.Floor(m.stage.Edge())
 			m.stage.Advance(m.now)

@@ -110,7 +110,7 @@ func (m *Model) askName() {
 
 // lastStep is the line that says how the step before was marked.
 func (m *Model) lastStep() []string {
-	if m.phase != reading && m.phase != naming || len(m.steps) == 0 {
+	if m.phase != reading && m.phase != naming || len(m.steps) == 0 || m.round.Silent {
 		return nil
 	}
 	l := m.env.Look

@@ -3,6 +3,7 @@ package practise
 import (
 	"fmt"
 	"math"
+	"time"
 
 	"telltrace/scenarios"
 	"telltrace/scoring/ledger"
@@ -29,6 +30,12 @@ type Round struct {
 	Steps        []ledger.Question // of the reading in order, asked before the name; most often none
 	Silent       bool              // nothing is told after the answer: the next strip follows at once
 	Presentation string            // names this showing in the ledger; "" for a new name
+
+	Limit    time.Duration   // for all questions of the strip; 0 for no limit
+	Spent    time.Duration   // of it, gone before the strip came on screen: it was broken off
+	Named    bool            // the name was given before it was broken off; only the first action is open
+	Waits    bool            // the next strip waits until the learner is ready
+	Answered []ledger.Answer // as it was answered before: it is shown again with the reasons, nothing is asked
 
 	// Marks gives the truth between two strip times, counted from the first; nil
 	// where only the samples can tell.

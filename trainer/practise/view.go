@@ -102,6 +102,8 @@ func (m *Model) View() string {
 		return m.page([]string{m.title(), "", "This strip cannot be shown: " + m.trouble.Error()})
 	case explained:
 		return m.page(m.explain.view(m))
+	case waiting:
+		return m.page(m.waitingView())
 	default:
 		return m.asking(m.stage.Draw(nil))
 	}
@@ -109,7 +111,7 @@ func (m *Model) View() string {
 
 // Paint is View with the strip as a band while it may move.
 func (m *Model) Paint() (page string, bands []glass.Band) {
-	if m.phase == failed || m.phase == explained {
+	if m.phase == failed || m.phase == explained || m.phase == waiting {
 		return m.View(), nil
 	}
 	const titleRows = 1
@@ -166,6 +168,9 @@ func (m *Model) title() string {
 		left += "   " + m.stage.Header()
 	}
 	right := fmt.Sprintf("strip %d", m.count)
+	if m.timed() {
+		right = m.timeLeft()
+	}
 	if m.env.Notice != "" {
 		right = m.env.Notice
 	}

@@ -31,6 +31,7 @@ type Text struct {
 type Door struct {
 	Key, Help string
 	Open      func() screen.Screen
+	When      func() bool // whether it can be opened now; nil for always
 }
 
 // Model is the screen.
@@ -156,7 +157,7 @@ func (m *Model) layout() {
 	}
 	m.keys.again.SetEnabled(m.trouble != nil)
 	for i := range m.doors {
-		m.doors[i].SetEnabled(ready)
+		m.doors[i].SetEnabled(ready && (m.text.Doors[i].When == nil || m.text.Doors[i].When()))
 	}
 }
 

@@ -15,7 +15,7 @@ type Page struct {
 	title      string
 	text       []string // paragraphs
 	lines      []string // wrapped
-	from       int // the line that is wanted first; a large window may show earlier ones
+	from       int      // the line that is wanted first; a large window may show earlier ones
 	cols, rows int
 	scroll     key.Binding
 	back       key.Binding

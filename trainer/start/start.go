@@ -38,10 +38,21 @@ type Door struct {
 	CountLine func(int) string
 }
 
+// digit is the digit that opens the door in this place, its letter where the digits are used
+// up.
+func (d Door) digit(i int) string {
+	if i > 8 {
+		return d.Key
+	}
+	return strconv.Itoa(i + 1)
+}
+
 // Model is the first screen.
 type Model struct {
 	env    *screen.Env
 	id     screen.ID
+	title  string
+	line   string
 	doors  []Door
 	lines  []string // what is said of each door now
 	keys   doorKeys
@@ -55,13 +66,19 @@ type doorKeys struct {
 	up, down, enter, out key.Binding
 }
 
-// New opens the screen with its doors.
-func New(env *screen.Env, doors []Door) *Model {
-	m := &Model{env: env, id: env.Open(), doors: doors, lines: make([]string, len(doors))}
+// New opens the first screen with its doors.
+func New(env *screen.Env, doors []Door) *Model { return NewMenu(env, name, purpose, doors) }
+
+// NewMenu opens a screen of doors under a title and a line.
+func NewMenu(env *screen.Env, title, line string, doors []Door) *Model {
+	m := &Model{env: env, id: env.Open(), title: title, line: line, doors: doors, lines: make([]string, len(doors))}
 	for i, d := range doors {
 		m.lines[i] = d.Line
-		digit := strconv.Itoa(i + 1)
-		m.keys.doors = append(m.keys.doors, key.NewBinding(key.WithKeys(d.Key, digit), key.WithHelp(digit+" or "+d.Key, strings.ToLower(d.Name))))
+		on, help := []string{d.Key}, d.Key
+		if digit := d.digit(i); digit != d.Key {
+			on, help = append(on, digit), digit+" or "+d.Key
+		}
+		m.keys.doors = append(m.keys.doors, key.NewBinding(key.WithKeys(on...), key.WithHelp(help, strings.ToLower(d.Name))))
 	}
 	m.keys.up = key.NewBinding(key.WithKeys("up", "k"), key.WithHelp("up", "the one above"))
 	m.keys.down = key.NewBinding(key.WithKeys("down", "j"), key.WithHelp("down", "the one below"))
@@ -151,7 +168,7 @@ func (m *Model) through(i int) tea.Cmd {
 // View draws the screen; it changes nothing.
 func (m *Model) View() string {
 	l := m.env.Look
-	lines := []string{"", l.Title.Render("  " + name), "  " + l.Body.Render(purpose), ""}
+	lines := []string{"", l.Title.Render("  " + m.title), "  " + l.Body.Render(m.line), ""}
 	lines = append(lines, indent(l.Caution, wrap(look.Caution, m.cols-4))...)
 	lines = append(lines, "")
 	if m.env.Notice != "" {
@@ -163,7 +180,7 @@ func (m *Model) View() string {
 		if i == m.cursor {
 			style = l.Chosen
 		}
-		head := fmt.Sprintf("  %s%d  %-16s", l.Mark(i == m.cursor), i+1, d.Name)
+		head := fmt.Sprintf("  %s%s  %-16s", l.Mark(i == m.cursor), d.digit(i), d.Name)
 		line := ansi.Truncate(m.lines[i], max(m.cols-ansi.StringWidth(head)-1, 0), "…")
 		lines = append(lines, style.Render(head)+" "+l.Faint.Render(line))
 	}

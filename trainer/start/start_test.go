@@ -56,8 +56,9 @@ func TestDoors(t *testing.T) {
 		{"arrow down", []string{"down", "enter"}, "Missed answers"},
 		{"arrow up, over the top", []string{"up", "up", "enter"}, "How it goes"},
 		{"missed", []string{"m"}, "Nothing to look at again."},
-		{"help", []string{"8"}, "How it goes"},
-		{"calipers", []string{"l"}, "Measure the rate"},
+		{"help", []string{"9"}, "How it goes"},
+		{"exercises", []string{"e"}, "Naming a strip is a part of the job."},
+		{"drills", []string{"d"}, "Arrest rhythms"},
 		{"settings", []string{"s"}, "Time to answer"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -71,7 +72,7 @@ func TestDoors(t *testing.T) {
 			})
 		})
 	}
-	for _, k := range []string{"9", "x", "q", "ctrl+c"} {
+	for _, k := range []string{"x", "q", "ctrl+c"} {
 		screentest.Run(t, 80, 24, doors, func(t *testing.T, d *screentest.Driver) {
 			d.Press(k)
 			assert.True(t, d.Quit, "%s leaves", k)

@@ -1,0 +1,138 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"telltrace/scoring/drill"
+	"telltrace/scoring/ledger"
+	"telltrace/trainer"
+	"telltrace/trainer/screen"
+)
+
+// errNotPassed ends a drill that was not passed, or not finished.
+var errNotPassed = errors.New("not passed")
+
+// newDrill runs a timed drill, or lists and prepares drills.
+func newDrill(c *console) *cobra.Command {
+	var f trainerFlags
+	var source bool
+	var judges int
+	var marked string
+	cmd := &cobra.Command{
+		Use:   "drill [NAME|FILE]",
+		Short: "Run a timed drill; without a name list them",
+		Long: "Run a timed drill: exit code 0 when it is passed, 1 when it is not, 2 on an error.\n" +
+			"A drill is one that comes with telltrace, or a file that an educator wrote.",
+		Example: "  telltrace drill arrest-rhythms --learner ann --class autumn\n" +
+			"  telltrace drill arrest-rhythms --source > mine.yaml\n" +
+			"  telltrace drill mine.yaml --worksheet 3 > judges.csv\n" +
+			"  telltrace drill mine.yaml --pass-mark judges.csv",
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return listDrills(c)
+			}
+			d, text, err := findDrill(args[0])
+			if err != nil {
+				return err
+			}
+			switch {
+			case source:
+				_, err := c.out.Write(text)
+				return err
+			case judges > 0:
+				return d.Worksheet(c.out, judges)
+			case marked != "":
+				return passMark(c, marked)
+			}
+			f.seeded = cmd.Flags().Changed("seed")
+			if err := f.run(c, func(env *screen.Env) screen.Screen { return trainer.Drill(env, d) }); err != nil {
+				return err
+			}
+			return f.passed(cmd.Context(), d)
+		},
+	}
+	f.add(cmd)
+	cmd.Flags().BoolVar(&source, "source", false, "write the text of the drill, to be copied and changed")
+	cmd.Flags().IntVar(&judges, "worksheet", 0, "write the sheet on which so many judges set the pass mark (Angoff)")
+	cmd.Flags().StringVar(&marked, "pass-mark", "", "work the pass mark out of a sheet that judges filled in")
+	return cmd
+}
+
+// listDrills says which drills come with telltrace.
+func listDrills(c *console) error {
+	drills, _ := drill.Library()
+	for _, d := range drills {
+		if _, err := fmt.Fprintf(c.out, "%-20s %3d strips, %g s each   %s\n", d.Name, d.Strips, d.Seconds, d.About); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// findDrill reads a drill by its name or from its file.
+func findDrill(arg string) (drill.Drill, []byte, error) {
+	ext := strings.ToLower(filepath.Ext(arg))
+	if ext != ".yaml" && ext != ".yml" && !strings.ContainsRune(arg, filepath.Separator) {
+		d, err := drill.Find(arg)
+		if err != nil {
+			return d, nil, fmt.Errorf("%w; a file ends in .yaml", err)
+		}
+		drills, texts := drill.Library()
+		for i := range drills {
+			if drills[i].Name == d.Name {
+				return d, texts[i], nil
+			}
+		}
+	}
+	text, err := os.ReadFile(arg)
+	if err != nil {
+		return drill.Drill{}, nil, err
+	}
+	d, err := drill.Parse(arg, text)
+	return d, text, err
+}
+
+// passMark prints what judges' estimates come to.
+func passMark(c *console, file string) error {
+	in, err := os.Open(file)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	p, err := drill.Angoff(file, in)
+	if err != nil {
+		return err
+	}
+	for i, v := range p.Judges {
+		fmt.Fprintf(c.out, "judge %d: %.1f %%\n", i+1, v)
+	}
+	_, err = fmt.Fprintf(c.out, "pass mark (mean of %d): %.1f %%; between judges SD %.1f, standard error %.1f\nin the drill: pass: {right: %.0f}\n",
+		len(p.Judges), p.Mark, p.SD, p.SE, p.Mark)
+	return err
+}
+
+// passed says whether the learner's last sitting was passed.
+func (f *trainerFlags) passed(ctx context.Context, d drill.Drill) error {
+	store, err := openStore(f.store)
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	answers, err := ledger.Collect(store.Answers(ctx, ledger.Query{Learner: f.learner, Part: d.Part()}))
+	if err != nil {
+		return err
+	}
+	sittings := d.Sittings(answers)
+	if n := len(sittings); n == 0 || !sittings[n-1].Finished(d) || !d.Decide(sittings[n-1]).Passed {
+		return errNotPassed
+	}
+	return nil
+}
