@@ -9,6 +9,7 @@ import (
 	scoredrill "telltrace/scoring/drill"
 	"telltrace/scoring/ledger"
 	"telltrace/trainer/check"
+	"telltrace/trainer/class"
 	"telltrace/trainer/drill"
 	"telltrace/trainer/firstlesson"
 	"telltrace/trainer/measuring"
@@ -46,6 +47,7 @@ func Routes() []Route {
 			drills, _ := scoredrill.Library()
 			return Drill(env, drills[0])
 		}},
+		{"class", func(env *screen.Env) screen.Screen { return Class(env) }},
 		{"exercises", Exercises},
 		{"calipers", Calipers},
 		{"settings", Settings},
@@ -140,6 +142,11 @@ func Drills(env *screen.Env) screen.Screen { return drill.NewList(env) }
 
 // Drill is the sheet of one drill.
 func Drill(env *screen.Env, d scoredrill.Drill) screen.Screen { return drill.New(env, d) }
+
+// Class is what an educator watches while a class sits a drill.
+func Class(env *screen.Env, drills ...scoredrill.Drill) screen.Screen {
+	return class.New(env, drills...)
+}
 
 // Exercises has the doors to what there is to do beside naming a strip.
 func Exercises(env *screen.Env) screen.Screen {

@@ -66,6 +66,30 @@ func newDrill(c *console) *cobra.Command {
 	return cmd
 }
 
+// newClass opens the sheet on which an educator watches a class.
+func newClass(c *console) *cobra.Command {
+	var f trainerFlags
+	cmd := &cobra.Command{
+		Use:     "class [FILE...]",
+		Short:   "Watch a class sit a drill: who is where, who has finished, what is confused",
+		Long:    "Watch a class sit a drill: who is where, who has finished, what is confused. Drills of your own are named by their files.",
+		Example: "  telltrace class --class autumn --store class.db",
+		RunE: func(_ *cobra.Command, files []string) error {
+			var drills []drill.Drill
+			for _, file := range files {
+				d, _, err := findDrill(file)
+				if err != nil {
+					return err
+				}
+				drills = append(drills, d)
+			}
+			return f.run(c, func(env *screen.Env) screen.Screen { return trainer.Class(env, drills...) })
+		},
+	}
+	f.add(cmd)
+	return cmd
+}
+
 // listDrills says which drills come with telltrace.
 func listDrills(c *console) error {
 	drills, _ := drill.Library()

@@ -48,6 +48,7 @@ func commands(c *console) []*cobra.Command {
 		newPractise(c),
 		newMissed(c),
 		newDrill(c),
+		newClass(c),
 		newRhythms(c),
 		newStrip(c),
 		newMeasure(c),

@@ -6,6 +6,7 @@ package sheet
 import (
 	"context"
 	"strings"
+	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -25,6 +26,12 @@ type Text struct {
 
 	// Doors lead on.
 	Doors []Door
+
+	// Of selects the answers; nil for all of the learner's.
+	Of func() ledger.Query
+
+	// Every is how often the answers are read anew while the sheet is open; 0 for never.
+	Every time.Duration
 }
 
 // A Door is a key that opens another screen.
@@ -44,6 +51,7 @@ type Model struct {
 	trouble    error
 	lines      []string
 	from       int
+	chain      int // of the ticks that read anew
 	cols, rows int
 	doors      []key.Binding
 	keys       keys
@@ -90,9 +98,12 @@ type had struct {
 }
 
 func (m *Model) ask() tea.Cmd {
-	store, learner := m.env.Store, m.env.Learner
+	store, q := m.env.Store, ledger.Query{Learner: m.env.Learner}
+	if m.text.Of != nil {
+		q = m.text.Of()
+	}
 	return screen.Ask(m.id, func() tea.Msg {
-		list, err := ledger.Collect(store.Answers(context.Background(), ledger.Query{Learner: learner}))
+		list, err := ledger.Collect(store.Answers(context.Background(), q))
 		return had{list, err}
 	})
 }
@@ -103,6 +114,16 @@ func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 	switch msg := msg.(type) {
 	case had:
 		m.answers, m.trouble, m.read = msg.list, msg.err, true
+		if m.text.Every > 0 {
+			m.chain++
+			chain := m.chain
+			cmd = screen.Ask(m.id, tea.Tick(m.text.Every, func(at time.Time) tea.Msg { return screen.Tick{At: at, Chain: chain} }))
+		}
+	case screen.Tick:
+		if msg.Chain != m.chain || m.text.Every == 0 {
+			return m, nil
+		}
+		return m, m.ask()
 	case screen.Resumed:
 		cmd = m.ask()
 	case tea.KeyMsg:
