@@ -67,7 +67,7 @@ func (m *Model) enable() {
 	rate := m.phase == reading && m.step() == ledger.Rate
 	k.digits.SetEnabled(rate)
 	k.erase.SetEnabled(rate || m.writing)
-	k.atOnce.SetEnabled(m.phase == reading)
+	k.atOnce.SetEnabled(m.phase == reading && m.round.Limit == 0)
 	for _, b := range []*key.Binding{&k.letters, &k.unwrite} {
 		b.SetEnabled(m.writing)
 	}
