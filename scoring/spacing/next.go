@@ -142,6 +142,8 @@ const (
 	secured    = 0.65 // how exposed the arrests may be when other entries come in
 	urge       = 2.0  // how much more is wanted of a pair that is not proved apart
 	proofs     = 24   // right answers that prove an arrest apart from a look-alike
+	half       = 0.5  // how exposed the arrests may be when other pressing strips count as much
+	waiting    = 9    // pairs of two pressing entries that may wait for their turn
 	openPairs  = 5    // pairs met side by side at a time
 	apart      = 2    // strips between two of a pair
 	fades      = 0.6  // what a right answer leaves of an earlier confusion
@@ -206,17 +208,38 @@ func (l *Learner) pair() (int, bool) {
 	if l.paired && l.met > 2 {
 		return 0, false
 	}
-	kind := func(i int) Kind { return l.course.topics[i].Kind }
 	for i := range l.met {
 		j := l.course.with[i]
-		if n := len(l.last); j >= 0 && n > 0 && kind(l.last[n-1]).pressing() && kind(i).pressing() && kind(j).pressing() {
-			continue // not two pressing ones in a row
+		if l.alarming(i) && l.crowded(0.25) || l.pressing(i, j) && l.crowded(0.40) {
+			continue // let something calm come between
 		}
 		if l.open(i) && !l.recent(i, apart) && !l.recent(j, apart) {
 			return i, true
 		}
 	}
 	return 0, false
+}
+
+// alarming reports whether both halves of the pair of an entry are pressing, pressing
+// whether one of two entries is; there may be no second, -1.
+func (l *Learner) alarming(i int) bool {
+	j := l.course.with[i]
+	return j >= 0 && l.pressing(i, -1) && l.pressing(j, -1)
+}
+
+func (l *Learner) pressing(i, j int) bool {
+	return l.course.topics[i].Kind.pressing() || j >= 0 && l.course.topics[j].Kind.pressing()
+}
+
+// crowded reports whether more than a share of the last strips were pressing.
+func (l *Learner) crowded(share float64) bool {
+	n := 0
+	for _, i := range l.last {
+		if l.pressing(i, -1) {
+			n++
+		}
+	}
+	return float64(n) > share*float64(len(l.last))
 }
 
 // open reports whether an entry is still being met side by side.
@@ -237,17 +260,21 @@ func (l *Learner) pairStep(i int, rng *rand.Rand) Step {
 	return s
 }
 
-// ready reports whether another entry may come in: few are being met side by side, most
+// ready reports whether another entry may come in: few are being met side by side (pairs
+// of two pressing ones wait for their turn and keep nothing else out), most
 // answers are right, and what has nothing to do with an arrest waits until the arrests
 // are half proved.
 func (l *Learner) ready() bool {
-	n := 0
+	n, alarms := 0, 0
 	for i := range l.met {
-		if l.open(i) {
+		switch {
+		case l.open(i) && l.alarming(i):
+			alarms++
+		case l.open(i):
 			n++
 		}
 	}
-	return n < openPairs && l.right >= brought && (l.nearArrest(l.met) || l.exposed() <= secured)
+	return n < openPairs && alarms < waiting && l.right >= brought && (l.nearArrest(l.met) || l.exposed() <= secured)
 }
 
 // nearArrest reports whether an entry is an arrest or taken for one.
@@ -348,10 +375,12 @@ func (l *Learner) mix(k Kind) float64 {
 		}
 	}
 	switch {
-	case k == Calm && calm < 0.30, k == Arrest && arrest < 0.22*l.exposed()+0.08, k == Urgent && urgent+arrest < 0.25:
+	case k == Calm && calm < 0.30, k == Arrest && arrest < 0.26*l.exposed()+0.08, k == Urgent && urgent+arrest < 0.25 && l.exposed() < half:
 		return 6
-	case k.pressing() && urgent+arrest > 0.34:
-		return 0.05
+	case k.pressing() && urgent+arrest > 0.32:
+		return 0.003
+	case k == Urgent && l.exposed() >= half:
+		return 0.2
 	}
 	return 1
 }
