@@ -27,11 +27,12 @@ import (
 	"telltrace/trainer/unasked"
 )
 
-// Exit codes.
+// Exit codes. 1 says that what was asked of the file or the learner is not met: faults
+// in a file, a drill not passed.
 const (
-	exitOK        = 0
-	exitNotPassed = 1 // a drill was not passed
-	exitError     = 2
+	exitOK     = 0
+	exitNotMet = 1
+	exitError  = 2
 )
 
 // A console is what a command has of the outside world.
@@ -54,6 +55,8 @@ func commands(c *console) []*cobra.Command {
 		newMeasure(c),
 		newHandIn(c),
 		newCollect(c),
+		newCheck(c),
+		newSchema(c),
 	}
 }
 
@@ -70,8 +73,8 @@ func main() {
 func run(c *console, args []string) int {
 	root := newRoot(c)
 	root.SetArgs(args)
-	if err := root.Execute(); errors.Is(err, errNotPassed) {
-		return exitNotPassed
+	if err := root.Execute(); errors.Is(err, errNotPassed) || errors.Is(err, errFaulty) {
+		return exitNotMet
 	} else if err != nil {
 		c.say("%v", err)
 		return exitError

@@ -30,7 +30,19 @@ func shape(t reflect.Type, want, items, keys rule, words Words) map[string]any {
 				required = append(required, f.name)
 			}
 		}
-		return map[string]any{"type": "object", "properties": properties, "required": required, "additionalProperties": false}
+		s := map[string]any{"type": "object", "properties": properties, "required": required, "additionalProperties": false}
+		var all []any
+		for _, group := range groupsOf(fieldsOf(t)) {
+			var one []any
+			for _, name := range group {
+				one = append(one, map[string]any{"required": []string{name}})
+			}
+			all = append(all, map[string]any{"oneOf": one})
+		}
+		if all != nil {
+			s["allOf"] = all
+		}
+		return s
 	case reflect.Slice:
 		s := map[string]any{"type": "array", "items": shape(t.Elem(), want, rule{}, rule{}, words)}
 		between(s, items, "minItems", "maxItems")

@@ -12,6 +12,7 @@
 //	want:"like [a-z-]+"             text that this expression matches as a whole
 //	items:"1..4"                    so many items of a list or entries of a map
 //	keys:"of lessons"               what the keys of a map are
+//	one:"when"                      exactly one of the fields with this word must be there
 //
 // Fields are structs, pointers to structs, lists, maps with text as keys, text, whole
 // numbers, numbers, true or false. For lists and maps want speaks of their items. Anchors,
@@ -19,6 +20,7 @@
 package strict
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -382,6 +384,12 @@ func (r *reader) structure(n ast.Node, v reflect.Value, name string, deep int) {
 			r.add(start(n), "%s lacks %s%s", name, f.name, doc)
 		}
 	}
+	for _, group := range groupsOf(fields) {
+		have := slices.DeleteFunc(slices.Clone(group), func(name string) bool { return !there[name] })
+		if len(have) != 1 {
+			r.add(start(n), "%s: want exactly one of %s; there is %s", name, strings.Join(group, ", "), cmp.Or(strings.Join(have, " and "), "none"))
+		}
+	}
 }
 
 // suggest names the nearest word, or the words there are.
@@ -410,13 +418,19 @@ func (r *reader) scalar(n ast.Node, v reflect.Value, want rule, name string) {
 		}
 		r.word(at, v.String(), want, name)
 	case reflect.Int:
-		i, ok := n.(*ast.IntegerNode)
-		if !ok {
+		x := math.NaN()
+		switch i := n.(type) {
+		case *ast.IntegerNode:
+			x = float(i.Value)
+		case *ast.FloatNode: // 2.0 is whole, to JSON Schema as well
+			x = i.Value
+		}
+		if x != math.Trunc(x) {
 			r.add(start(n), "%s: want a whole number", name)
 			return
 		}
-		r.number(at, float(i.Value), want, name)
-		v.SetInt(int64(max(-1<<52, min(1<<52, float(i.Value)))))
+		r.number(at, x, want, name)
+		v.SetInt(int64(max(-1<<52, min(1<<52, x))))
 	case reflect.Float64:
 		var f float64
 		switch s := n.(type) {
@@ -477,7 +491,7 @@ func (r *reader) word(at *token.Token, got string, want rule, name string) {
 
 // A field is what the tags of a struct field say.
 type field struct {
-	name, doc         string
+	name, doc, one    string
 	at                int
 	want, items, keys rule
 }
@@ -486,8 +500,24 @@ func fieldsOf(t reflect.Type) (out []field) {
 	for i := range t.NumField() {
 		f := t.Field(i)
 		if name := f.Tag.Get("yaml"); name != "" && f.IsExported() {
-			out = append(out, field{name, f.Tag.Get("doc"), i, parseRule(f.Tag.Get("want")), parseRule(f.Tag.Get("items")), parseRule(f.Tag.Get("keys"))})
+			out = append(out, field{name, f.Tag.Get("doc"), f.Tag.Get("one"), i, parseRule(f.Tag.Get("want")), parseRule(f.Tag.Get("items")), parseRule(f.Tag.Get("keys"))})
 		}
+	}
+	return out
+}
+
+// groupsOf are the names of which exactly one must be there, group by group.
+func groupsOf(fields []field) (out [][]string) {
+	at := map[string]int{}
+	for _, f := range fields {
+		if f.one == "" {
+			continue
+		}
+		i, ok := at[f.one]
+		if !ok {
+			i, at[f.one], out = len(out), len(out), append(out, nil)
+		}
+		out[i] = append(out[i], f.name)
 	}
 	return out
 }

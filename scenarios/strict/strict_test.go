@@ -136,3 +136,25 @@ func FuzzRead(f *testing.F) {
 		d.Fault("anywhere", "show", 3, "x")
 	})
 }
+
+// Exactly one of a group, by both; and 2.0 is whole (JSON Schema 2020-12, validation,
+// 6.1.1).
+func TestOneOfAGroup(t *testing.T) {
+	type branch struct {
+		Time int    `yaml:"time" one:"when"`
+		Did  string `yaml:"did" one:"when"`
+	}
+	for text, want := range map[string]string{
+		"time: 2.0": "", "did: x": "",
+		"time: 2.5":         "d.yaml:1:7: time: want a whole number",
+		"{}":                "d.yaml:1:1: the file: want exactly one of time, did; there is none",
+		"time: 2\ndid: x\n": "d.yaml:1:1: the file: want exactly one of time, did; there is time and did",
+	} {
+		var b branch
+		_, faults := Read("d.yaml", []byte(text), &b, nil)
+		assert.Equal(t, want, faults.Error(), text)
+	}
+	got, err := json.Marshal(Schema("", branch{}, nil))
+	require.NoError(t, err)
+	assert.Contains(t, string(got), `"allOf":[{"oneOf":[{"required":["time"]},{"required":["did"]}]}]`)
+}

@@ -1,0 +1,76 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"telltrace/scenarios/script"
+	"telltrace/scenarios/strict"
+	"telltrace/scoring/drill"
+)
+
+// errFaulty says that files were found faulty, which has been told already.
+var errFaulty = errors.New("there are faults")
+
+// inOrder reads a scenario or a drill, whichever the file says it is, and describes it.
+func inOrder(path string) (string, error) {
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return "", err
+	}
+	if drill.IsOne(text) {
+		d, err := drill.Parse(path, text)
+		return fmt.Sprintf("the drill %s, %d strips", d.Name, d.Strips), err
+	}
+	s, err := script.Load(path, text)
+	if err != nil {
+		return "", err
+	}
+	return fmt.Sprintf("%s, %d episodes", s.Name, len(s.Episodes)), nil
+}
+
+// newCheck holds scenario and drill files to their form.
+func newCheck(c *console) *cobra.Command {
+	return &cobra.Command{
+		Use:   "check FILE...",
+		Short: "Check scenario and drill files: every fault with its place, and how to mend it",
+		Long: "Check scenario and drill files (YAML): every fault as file:line:column, what is wrong, and the nearest word.\n" +
+			"Exit code 0: all in order. 1: faults were found. 2: a file cannot be read.",
+		Args: atLeastOneFile,
+		RunE: func(_ *cobra.Command, paths []string) error {
+			var unread []string
+			faulty := false
+			for _, path := range paths {
+				what, err := inOrder(path)
+				var faults strict.Faults
+				switch {
+				case errors.As(err, &faults):
+					faulty = true
+					fmt.Fprintln(c.out, faults)
+				case err != nil:
+					unread = append(unread, err.Error())
+				default:
+					fmt.Fprintf(c.out, "%s: in order: %s.\n", path, what)
+				}
+			}
+			if len(unread) > 0 {
+				return errors.New(strings.Join(unread, "; "))
+			}
+			if faulty {
+				return errFaulty
+			}
+			return nil
+		},
+	}
+}
+
+func atLeastOneFile(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return fmt.Errorf("%s wants a file, as in %s ward.yaml", cmd.CommandPath(), cmd.CommandPath())
+	}
+	return nil
+}
