@@ -113,7 +113,7 @@ const felt = 10
 // pulse is what a finger on a central pulse feels: the pulses that the heart really
 // sends, whatever disturbs the tracing. flows tells whether there are any.
 func pulse(id ecg.Identity) (words string, flows bool, err error) {
-	id.Artifact = ""
+	id.Artifact, id.Place, id.From, id.To = "", "", 0, 0
 	strip, _, err := synth.Render(id, felt)
 	if err != nil {
 		return "", false, err

@@ -12,8 +12,12 @@ const (
 // in %, and whether the probe still finds a pulse to measure on. After flow has
 // stopped the number stands for seconds, so it is no proof of a pulse.
 func (p *Player) Oxygen() (fallen float64, found bool) {
-	now := float64(p.now) / float64(p.id.Rate)
-	since := now - p.lastPulse
+	return OxygenAfter(float64(p.now)/float64(p.id.Rate) - p.lastPulse)
+}
+
+// OxygenAfter is Oxygen when the last pulse that the probe found was so many seconds
+// ago.
+func OxygenAfter(since float64) (fallen float64, found bool) {
 	switch {
 	case since < numberStands:
 		return 0, true

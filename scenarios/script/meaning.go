@@ -74,8 +74,8 @@ func (m *meant) strip(i int, e Episode) {
 	case !slices.Contains(places, e.Place):
 		m.fault(unknown("place", e.Place, places), i, "place")
 	}
-	if r, _ := synth.Lesson(e.Rhythm); e.State != ecg.NoSignsOfLife && r.Family == lesson.Arrest {
-		m.fault(fmt.Sprintf("%s carries no life: the state must be %s", e.Rhythm, ecg.NoSignsOfLife), i, "state")
+	if r, _ := synth.Lesson(e.Rhythm); !slices.Contains(r.States, e.State) {
+		m.fault(fmt.Sprintf("%s is not met in this state; it is in %s", e.Rhythm, strings.Join(wordsOf(r.States), ", ")), i, "state")
 	}
 }
 

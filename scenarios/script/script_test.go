@@ -82,7 +82,7 @@ func TestMeaning(t *testing.T) {
 		{"    artifact: disconnected-lead\n", "", "is the place of an artifact"},
 		{"diastolic: 58", "diastolic: 96", "diastolic 96 is not below systolic 96"},
 		{"do: [reattach, settle]", "do: [reattach, silence]", "silencing is never what is expected"},
-		{"rhythm: asystole\n    state: no-signs-of-life", "rhythm: asystole\n    state: stable", "carries no life"},
+		{"rhythm: asystole\n    state: no-signs-of-life", "rhythm: asystole\n    state: stable", "asystole is not met in this state; it is in no-signs-of-life"},
 		{"right: The patient who breathes", "right: The patient who breathe", `did you mean The patient who breathes`},
 		{"rhythm: sinus-rhythm\n    artifact", "rhythm: st-elevation\n    artifact", ""},
 	} {
