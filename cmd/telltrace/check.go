@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"regexp"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -16,36 +17,19 @@ import (
 // errFaulty says that files were found faulty, which has been told already.
 var errFaulty = errors.New("there are faults")
 
-// inOrder reads a scenario or a drill, whichever the file says it is, and describes it.
-func inOrder(path string) (string, error) {
-	text, err := os.ReadFile(path)
-	if err != nil {
-		return "", err
-	}
-	if drill.IsOne(text) {
-		d, err := drill.Parse(path, text)
-		return fmt.Sprintf("the drill %s, %d strips", d.Name, d.Strips), err
-	}
-	s, err := script.Load(path, text)
-	if err != nil {
-		return "", err
-	}
-	return fmt.Sprintf("%s, %d episodes", s.Name, len(s.Episodes)), nil
-}
-
-// newCheck holds scenario and drill files to their form.
+// newCheck holds the files that educators write to their form.
 func newCheck(c *console) *cobra.Command {
 	return &cobra.Command{
 		Use:   "check FILE...",
-		Short: "Check scenario and drill files: every fault with its place, and how to mend it",
-		Long: "Check scenario and drill files (YAML): every fault as file:line:column, what is wrong, and the nearest word.\n" +
+		Short: "Check files of scenarios and drills: every fault with its place, and how to mend it",
+		Long: "Check files of scenarios and drills (YAML): every fault as file:line:column, what is wrong, and the nearest word.\n" +
 			"Exit code 0: all in order. 1: faults were found. 2: a file cannot be read.",
 		Args: atLeastOneFile,
 		RunE: func(_ *cobra.Command, paths []string) error {
 			var unread []string
 			faulty := false
 			for _, path := range paths {
-				what, err := inOrder(path)
+				is, err := checkFile(path)
 				var faults strict.Faults
 				switch {
 				case errors.As(err, &faults):
@@ -54,7 +38,7 @@ func newCheck(c *console) *cobra.Command {
 				case err != nil:
 					unread = append(unread, err.Error())
 				default:
-					fmt.Fprintf(c.out, "%s: in order: %s.\n", path, what)
+					fmt.Fprintf(c.out, "%s: in order: %s.\n", path, is)
 				}
 			}
 			if len(unread) > 0 {
@@ -66,6 +50,26 @@ func newCheck(c *console) *cobra.Command {
 			return nil
 		},
 	}
+}
+
+// drillKey tells a drill from a scenario: its name stands under "drill".
+var drillKey = regexp.MustCompile(`(?m)^drill\s*:`)
+
+// checkFile says what a file is when nothing is wrong with it.
+func checkFile(path string) (string, error) {
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return "", err
+	}
+	if drillKey.Match(text) {
+		d, err := drill.Parse(path, text)
+		return fmt.Sprintf("the drill %s, %d strips", d.Name, d.Strips), err
+	}
+	s, err := script.Load(path, text)
+	if err != nil {
+		return "", err
+	}
+	return fmt.Sprintf("the scenario %s, %d episodes", s.Name, len(s.Episodes)), nil
 }
 
 func atLeastOneFile(cmd *cobra.Command, args []string) error {

@@ -7,7 +7,7 @@ import (
 	"telltrace/scoring/drill"
 )
 
-// newSchema prints the form of scenario or drill files, for editors.
+// newSchema prints the form of the files that educators write, for editors.
 func newSchema(c *console) *cobra.Command {
 	return &cobra.Command{
 		Use:   "schema [scenario|drill]",
