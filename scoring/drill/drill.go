@@ -9,7 +9,6 @@
 package drill
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"embed"
 	"encoding/binary"
@@ -100,11 +99,6 @@ func words() strict.Words {
 
 // Schema is the JSON Schema of a drill file.
 func Schema() map[string]any { return strict.Schema("a drill of telltrace", Drill{}, words()) }
-
-// IsOne reports whether a file says that it is a drill: it has the name of one.
-func IsOne(text []byte) bool {
-	return bytes.HasPrefix(text, []byte("drill:")) || bytes.Contains(text, []byte("\ndrill:"))
-}
 
 // Parse reads a drill; file is its name for the faults, all of which are told at once.
 func Parse(file string, text []byte) (Drill, error) {
