@@ -32,6 +32,7 @@ type jsonAgreed struct {
 type jsonShares struct {
 	Sensitivity *float64 `json:"sensitivity,omitempty"`
 	Predictive  *float64 `json:"positive_predictivity,omitempty"`
+	FalseRate   *float64 `json:"false_positive_rate,omitempty"`
 }
 
 // against compares the beats found in records with their reference annotations.
@@ -64,16 +65,16 @@ func (c *console) against(o measureOrder, paths []string) error {
 			"average": map[string]any{"qrs": averageQRS, "veb": averageVEB}})
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "Beat by beat, after ANSI/AAMI EC57: within %.0f ms, ventricular flutter and fibrillation left out, no learning period.\n\n", 1000*agreement.Window)
-	fmt.Fprintf(&b, "%-14s %-6s %7s %5s %5s %9s %9s   %6s %5s %5s %9s %9s\n", "record", "lead", "QRS TP", "FN", "FP", "Se", "+P", "VEB TP", "FN", "FP", "Se", "+P")
+	fmt.Fprintf(&b, "Beat by beat, after ANSI/AAMI EC57: within %.0f ms, ventricular flutter and fibrillation left out, no learning period.\nA beat without a partner within that time of either end is not counted.\n\n", 1000*agreement.Window)
+	fmt.Fprintf(&b, "%-14s %-6s %7s %5s %5s %9s %9s   %6s %5s %5s %9s %9s %8s\n", "record", "lead", "QRS TP", "FN", "FP", "Se", "+P", "VEB TP", "FN", "FP", "Se", "+P", "FPR")
 	for _, row := range append(rows, total) {
 		v := jsonAgreed{}
 		if row.VEB != nil {
 			v = *row.VEB
 		}
-		fmt.Fprintf(&b, "%-14s %-6s %7d %5d %5d %9s %9s   %6d %5d %5d %9s %9s\n", row.Record, row.Lead,
+		fmt.Fprintf(&b, "%-14s %-6s %7d %5d %5d %9s %9s   %6d %5d %5d %9s %9s %8s\n", row.Record, row.Lead,
 			row.QRS.TP, row.QRS.FN, row.QRS.FP, share(row.QRS.Sensitivity), share(row.QRS.Predictive),
-			v.TP, v.FN, v.FP, share(v.Sensitivity), share(v.Predictive))
+			v.TP, v.FN, v.FP, share(v.Sensitivity), share(v.Predictive), share(v.FalseRate))
 	}
 	fmt.Fprintf(&b, "%-14s %-6s %7s %5s %5s %9s %9s   %6s %5s %5s %9s %9s\n", "average", "", "", "", "",
 		share(averageQRS.Sensitivity), share(averageQRS.Predictive), "", "", "", share(averageVEB.Sensitivity), share(averageVEB.Predictive))
@@ -105,13 +106,12 @@ func (c *console) compared(o measureOrder, path string) (recordFigure, agreement
 	if len(beats) == 0 {
 		return recordFigure{}, agreement.Table{}, fmt.Errorf("%s: no beat is annotated there", reference)
 	}
-	leaveOut = append(leaveOut, agreement.Span{From: math.Inf(-1), To: from - 1e-9}, agreement.Span{From: end, To: math.Inf(1)})
 	var found []agreement.Beat
 	for _, a := range annotationsOf(r.Marks.Beats, rec.Strip.Rate, rec.Start) {
 		class, _ := agreement.ClassOf(a.Symbol)
 		found = append(found, agreement.Beat{At: float64(a.Sample) / rec.Strip.Rate, Class: class})
 	}
-	table := agreement.Compare(beats, found, leaveOut)
+	table := agreement.Compare(beats, found, leaveOut, from, end)
 	return rowOf(filepath.Base(path), string(r.Lead), table), table, nil
 }
 
@@ -125,12 +125,12 @@ func rowOf(name, lead string, t agreement.Table) recordFigure {
 }
 
 func agreed(f agreement.Figure) jsonAgreed {
-	return jsonAgreed{f.TP, f.FN, f.FP, jsonShares{defined(f.Sensitivity), defined(f.Predictive)}}
+	return jsonAgreed{f.TP, f.FN, f.FP, jsonShares{defined(f.Sensitivity), defined(f.Predictive), defined(f.FalseRate)}}
 }
 
 func average(figures []agreement.Figure) jsonShares {
 	se, pp := agreement.Average(figures)
-	return jsonShares{defined(se), defined(pp)}
+	return jsonShares{Sensitivity: defined(se), Predictive: defined(pp)}
 }
 
 func defined(v float64) *float64 {

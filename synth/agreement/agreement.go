@@ -9,6 +9,7 @@ package agreement
 
 import (
 	"math"
+	"slices"
 
 	"telltrace/synth/ecg"
 )
@@ -93,25 +94,39 @@ func (t Table) Plus(u Table) Table {
 	return t
 }
 
-// Compare pairs reference and found beats, both in time order. Each beat is used once;
-// of two that lie within the window of a third, the nearer is its partner.
-func Compare(reference, found []Beat, leaveOut []Span) Table {
-	ref, got := outside(reference, leaveOut), outside(found, leaveOut)
+// Compare pairs reference and found beats, both in time order, of a recording that lasts from
+// one time to another, s. Each beat is used once; of two that lie within the window of a
+// third, the nearer is its partner. Pairs are made before anything is left out: a pair of
+// which one lies in a stretch that is left out is not counted, nor is a beat without a
+// partner there. A beat without a partner that is nearer to an end of the recording than the
+// window is not counted either: its partner may lie beyond.
+func Compare(reference, found []Beat, leaveOut []Span, from, to float64) Table {
+	ref, got := reference, found
 	var t Table
 	apart := func(i, j int) float64 { return math.Abs(ref[i].At - got[j].At) }
+	out := func(b Beat) bool {
+		return b.At < from || b.At > to || slices.ContainsFunc(leaveOut, func(s Span) bool { return b.At >= s.From && b.At <= s.To })
+	}
+	alone := func(b Beat) bool { return !out(b) && b.At >= from+Window && b.At <= to-Window }
 	for i, j := 0, 0; i < len(ref) || j < len(got); {
 		switch {
 		case j == len(got), i < len(ref) && ref[i].At < got[j].At-Window,
 			// The next reference is nearer, and nothing else is nearer to that.
 			i+1 < len(ref) && j < len(got) && apart(i+1, j) < apart(i, j) && (j+1 == len(got) || apart(i+1, j) < apart(i+1, j+1)):
-			t[ref[i].Class][None]++
+			if alone(ref[i]) {
+				t[ref[i].Class][None]++
+			}
 			i++
 		case i == len(ref), got[j].At < ref[i].At-Window,
 			j+1 < len(got) && apart(i, j+1) < apart(i, j) && (i+1 == len(ref) || apart(i, j+1) < apart(i+1, j+1)):
-			t[None][got[j].Class]++
+			if alone(got[j]) {
+				t[None][got[j].Class]++
+			}
 			j++
 		default:
-			t[ref[i].Class][got[j].Class]++
+			if !out(ref[i]) && !out(got[j]) {
+				t[ref[i].Class][got[j].Class]++
+			}
 			i++
 			j++
 		}
@@ -119,29 +134,16 @@ func Compare(reference, found []Beat, leaveOut []Span) Table {
 	return t
 }
 
-func outside(beats []Beat, spans []Span) []Beat {
-	out := make([]Beat, 0, len(beats))
-next:
-	for _, b := range beats {
-		for _, s := range spans {
-			if b.At >= s.From && b.At <= s.To {
-				continue next
-			}
-		}
-		out = append(out, b)
-	}
-	return out
-}
-
 // A Figure is how well something was found.
 type Figure struct {
 	TP, FN, FP  int
 	Sensitivity float64 // TP/(TP+FN), NaN for none
 	Predictive  float64 // positive predictivity, TP/(TP+FP), NaN for none
+	FalseRate   float64 // false positive rate, FP over all that should not be found; NaN where that is not counted
 }
 
 func figure(tp, fn, fp int) Figure {
-	return Figure{tp, fn, fp, float64(tp) / float64(tp+fn), float64(tp) / float64(tp+fp)}
+	return Figure{tp, fn, fp, float64(tp) / float64(tp+fn), float64(tp) / float64(tp+fp), math.NaN()}
 }
 
 // QRS is the figure of all beats, whatever their class.
@@ -166,7 +168,13 @@ func (t Table) VEB() Figure {
 			fn += t[V][j]
 		}
 	}
-	return figure(t[V][V], fn, t[N][V]+t[S][V]+t[None][V])
+	f := figure(t[V][V], fn, t[N][V]+t[S][V]+t[None][V])
+	others := 0 // normal and supraventricular beats, whatever they were called
+	for j := range classes {
+		others += t[N][j] + t[S][j]
+	}
+	f.FalseRate = float64(f.FP) / float64(others+t[None][V])
+	return f
 }
 
 // Average is the mean of a figure over records, each with the same weight; records in

@@ -39,9 +39,19 @@ func TestMatching(t *testing.T) {
 		{"nothing found", []float64{1, 2}, nil, 0, 2, 0},
 		{"nothing there", nil, []float64{1, 2}, 0, 0, 2},
 	} {
-		f := agreement.Compare(at(agreement.N, tt.ref...), at(agreement.N, tt.found...), nil).QRS()
+		f := agreement.Compare(at(agreement.N, tt.ref...), at(agreement.N, tt.found...), nil, 0, 10).QRS()
 		assert.Equal(t, [3]int{tt.tp, tt.fn, tt.fp}, [3]int{f.TP, f.FN, f.FP}, tt.name)
 	}
+}
+
+// Beats are paired before anything is left out, and an end hides what lies beyond it.
+func TestLeftOut(t *testing.T) {
+	t.Parallel()
+	out := []agreement.Span{{From: 2, To: 3}}
+	f := agreement.Compare(at(agreement.N, 1.95, 2.5, 5), at(agreement.N, 2.05, 2.6, 5), out, 0, 10).QRS()
+	assert.Equal(t, [3]int{1, 0, 0}, [3]int{f.TP, f.FN, f.FP}, "one of a pair lies inside: neither a miss nor too many")
+	f = agreement.Compare(at(agreement.N, 0.1, 5, 9.9), at(agreement.N, 5, 9.7), nil, 0, 10).QRS()
+	assert.Equal(t, [3]int{1, 0, 1}, [3]int{f.TP, f.FN, f.FP}, "the partners of the first and the last may lie outside")
 }
 
 // The figures of ventricular beats, counted by hand.
@@ -49,12 +59,13 @@ func TestVEB(t *testing.T) {
 	t.Parallel()
 	ref := []agreement.Beat{{1, agreement.N}, {2, agreement.V}, {3, agreement.V}, {4, agreement.F}, {5, agreement.Q}, {6, agreement.N}, {7, agreement.S}, {8, agreement.V}}
 	got := []agreement.Beat{{1, agreement.V}, {2, agreement.V}, {3, agreement.N}, {4, agreement.V}, {5, agreement.V}, {6, agreement.N}, {7, agreement.V}, {9, agreement.V}}
-	f := agreement.Compare(ref, got, nil).VEB()
+	f := agreement.Compare(ref, got, nil, 0, 20).VEB()
 	assert.Equal(t, 1, f.TP)
 	assert.Equal(t, 2, f.FN, "one called normal, one missed")
 	assert.Equal(t, 3, f.FP, "a normal one, a supraventricular one, one that is not there; fusion and unclassed do not count")
 	assert.InDelta(t, 1.0/3, f.Sensitivity, 1e-12)
 	assert.InDelta(t, 0.25, f.Predictive, 1e-12)
+	assert.InDelta(t, 3.0/4, f.FalseRate, 1e-12, "of three that are none, and one that is not there")
 }
 
 // Fibrillation is left out on both sides, to the end where it does not stop.
@@ -65,7 +76,7 @@ func TestFibrillationIsLeftOut(t *testing.T) {
 	beats, out := agreement.Reference(list, 100, 9)
 	assert.Equal(t, []agreement.Beat{{1, agreement.N}, {4, agreement.V}}, beats)
 	assert.Equal(t, []agreement.Span{{1.5, 3}, {5, 9}}, out)
-	f := agreement.Compare(beats, at(agreement.N, 1, 2, 2.5, 4, 6, 7), out).QRS()
+	f := agreement.Compare(beats, at(agreement.N, 1, 2, 2.5, 4, 6, 7), out, 0, 10).QRS()
 	assert.Equal(t, [3]int{2, 0, 0}, [3]int{f.TP, f.FN, f.FP})
 }
 
@@ -85,7 +96,7 @@ func TestAgainstTheLongestChain(t *testing.T) {
 				got = append(got, x+0.18*(rng.Float64()-0.5))
 			}
 		}
-		f := agreement.Compare(at(agreement.N, ref...), at(agreement.N, got...), nil).QRS()
+		f := agreement.Compare(at(agreement.N, ref...), at(agreement.N, got...), nil, -1, 1e9).QRS()
 		assert.Equal(t, longest(ref, got), f.TP)
 		assert.Equal(t, len(ref), f.TP+f.FN)
 		assert.Equal(t, len(got), f.TP+f.FP)

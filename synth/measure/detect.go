@@ -32,6 +32,8 @@ const (
 	sharpShare = 0.22 // the same of a complex that is bent as sharply as
 	sharpBend  = 0.60 // this share of the usual beat
 	sharpApart = 0.26 // s from its neighbours
+	gapSure    = 0.34 // and from here on, or
+	gapSize    = 0.50 // with this share of the size of the beat before, it is one
 	lateShare  = 0.40 // of a soft wave that is a beat when it comes
 	lateAfter  = 0.36 // s after the last
 	lateSize   = 0.60 // with this share of its size
@@ -168,7 +170,7 @@ func pick(mv []float64, all []candidate, level []float64, rate float64) []candid
 	}
 	beats = withoutT(mv, withSharp(withoutFirstT(beats, rate), all, share, rate), rate)
 	beats = withoutFirstT(beats, rate) // again: T waves between the beats hid the usual gap
-	return withoutP(withoutLateT(refill(beats, all, share, rate), len(mv), rate))
+	return withoutExtra(withoutP(withoutLateT(refill(beats, all, share, rate), len(mv), rate)), share, rate)
 }
 
 // lateBeat reports whether a soft wave is a beat all the same: late after the beat
@@ -223,7 +225,7 @@ func refill(beats, all []candidate, share func(candidate) float64, rate float64)
 				found := candidate{}
 				for _, c := range all {
 					if float64(c.at-prev.at) > max(0.5*usual, 0.2*rate) && float64(b.at-c.at) > max(0.4*usual, 0.2*rate) &&
-						share(c) > gapShare && !isT(prev, c, rate) && c.strength > found.strength {
+						share(c) > gapShare && (share(c) > gapSure || c.size > gapSize*prev.size) && !isT(prev, c, rate) && c.strength > found.strength {
 						found = c
 					}
 				}

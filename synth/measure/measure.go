@@ -141,6 +141,9 @@ func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 		r.mark(t, others)
 	}
 	r.judge(limits, t, s, row)
+	if len(t.at) == len(r.Marks.Beats) {
+		r.setOrigins(t.typed(func(i int) bool { return r.Marks.Beats[i].P.Present() }))
+	}
 	return r, nil
 }
 
@@ -176,7 +179,7 @@ func dead(mv []float64) bool {
 // bestLead prefers lead II; where it is not usable, or its complexes are small beside
 // those of another lead, the lead whose beats repeat best for their noise.
 func bestLead(s ecg.Strip) (row int, best tracing) {
-	two := slices.Index(s.Leads, ecg.II)
+	two := slices.IndexFunc(s.Leads, isTwo)
 	all := make([]tracing, len(s.MV))
 	if two >= 0 {
 		if all[two] = examine(clean(s.MV[two]), s.Rate); all[two].kind == Organised && !smallIn(s, two, all[two].sharpness()) {
@@ -209,7 +212,7 @@ func bestLead(s ecg.Strip) (row int, best tracing) {
 		case Flat:
 			v = 0.5
 		}
-		if l == ecg.II {
+		if isTwo(l) {
 			v += 0.3
 		}
 		if v > score {
@@ -218,6 +221,9 @@ func bestLead(s ecg.Strip) (row int, best tracing) {
 	}
 	return row, best
 }
+
+// isTwo reports whether a lead is lead II, or the modified one of recordings that are worn.
+func isTwo(l ecg.Lead) bool { return l == ecg.II || l == "MLII" }
 
 // smallBeside is the sharpness of complexes, as a share of another lead's, below
 // which a lead is not read where that other one can be.

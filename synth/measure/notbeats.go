@@ -177,3 +177,63 @@ func withoutP(beats []candidate) []candidate {
 	}
 	return out
 }
+
+// Bursts that are no beats for where they stand.
+const (
+	extraNear   = 0.33 // s from a beat: nearer than a usual beat comes
+	extraSize   = 1.10 // of the size of the larger one beside it at most
+	extraFits   = 0.15 // how far the interval without it may be from the usual one
+	tailAfter   = 0.23 // s after a beat: its tail, when it is
+	tailShare   = 0.45 // no stronger than this,
+	tailBend    = 0.25 // and as blunt, beside the usual beat
+	bluntBend   = 0.12 // so blunt no beat is,
+	bluntShare  = 0.50 // unless it is strong
+	extraPeriod = 1.0 / 2
+)
+
+// withoutExtra takes out bursts between two beats that stand at their usual interval
+// without it, when it is close to one of them and no larger or stronger than both; and what trails
+// a beat, blunt and weak.
+func withoutExtra(beats []candidate, share func(candidate) float64, rate float64) []candidate {
+	bends := make([]float64, len(beats))
+	for i, b := range beats {
+		bends[i] = b.bend
+	}
+	bend := median(bends)
+	out := make([]candidate, 0, len(beats))
+	for i, c := range beats {
+		if c.bend < bluntBend*bend && share(c) < bluntShare {
+			continue
+		}
+		if len(out) == 0 {
+			out = append(out, c)
+			continue
+		}
+		before := out[len(out)-1]
+		gap := float64(c.at - before.at)
+		if gap < tailAfter*rate && share(c) < tailShare && c.bend < tailBend*bend {
+			continue
+		}
+		if i+1 < len(beats) && len(beats) > 4 {
+			next := beats[i+1]
+			near := min(gap, float64(next.at-c.at))
+			usual := usualGap(beats, i)
+			if near < extraNear*rate && near < extraPeriod*usual && c.size < extraSize*max(before.size, next.size) && c.strength < max(before.strength, next.strength) &&
+				math.Abs(float64(next.at-before.at)/usual-1) < extraFits && steadyBefore(out, usual) {
+				continue
+			}
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// steadyBefore reports whether the last three intervals between beats were usual ones.
+func steadyBefore(beats []candidate, usual float64) bool {
+	for k := len(beats) - 1; k >= max(1, len(beats)-3); k-- {
+		if math.Abs(float64(beats[k].at-beats[k-1].at)/usual-1) > extraFits {
+			return false
+		}
+	}
+	return len(beats) > 1
+}

@@ -1,0 +1,231 @@
+package measure
+
+import (
+	"math"
+
+	"telltrace/synth/ecg"
+)
+
+// From how many beats on a strip shows what the patient's usual beats are, so that each
+// beat can be typed against them. Shorter strips are judged by nameOrganised alone.
+const typedFrom = 30
+
+// A build is how a QRS is made, whatever it points to: muscle conducts more slowly than
+// the bundles, so a beat that spreads through it is spread out in time and less steep for
+// its size.
+type build struct {
+	spread float64 // s, of the steepness around its middle (standard deviation)
+	steep  float64 // 1/s, largest slope over size
+	size   float64 // mV from lowest to highest
+}
+
+// Limits of a ventricular build beside the usual one (ours, on recordings; the spread of
+// usual beats there is 0.02 to 0.04 s, that of ventricular ones 0.036 to 0.06 s).
+const (
+	buildBefore  = 0.12 // s of the beat that are looked at
+	buildAfter   = 0.14
+	spreadOut    = 1.15 // of the usual spread
+	spreadLeast  = 0.035
+	lessSteep    = 0.90    // of the usual steepness
+	largerBeat   = 1.30    // of the usual size
+	cameEarly    = 0.85    // of the RR around it
+	inTime       = 0.07    // share of the RR by which a beat in its place may be off
+	steadyRhythm = 0.15    // variation of the usual RR below which a place can be told
+	leastUsual   = 1.0 / 3 // share of the commonest shape from which another may be the usual one
+	broad        = 0.045   // s: usual beats from here on are broad themselves, paced or blocked,
+	broadToo     = 0.040   // and an early other shape from here on is ventricular
+	crowding     = 0.40    // of the RR around it: nearer to a beat of another shape is noise
+	tooEarly     = 0.80    // a single beat of a usual shape, and
+	spreadAlone  = 1.28    // so much more spread out
+	tighter      = 0.85    // with this share of its spread
+)
+
+// buildOf measures the build of the average of some beats.
+func buildOf(mv []float64, at, beats []int, rate float64) build {
+	before, after := int(buildBefore*rate), int(buildAfter*rate)
+	q := averaged(mv, at, beats, before, after, rate).mv
+	half := max(1, int(math.Round(0.0055*rate)))
+	b := build{size: span(q)}
+	sum, first, second := 0.0, 0.0, 0.0
+	for i := half; i < len(q)-half; i++ {
+		d := math.Abs(q[i+half]-q[i-half]) * rate / float64(2*half)
+		b.steep = max(b.steep, d)
+		sum, first, second = sum+d, first+d*float64(i), second+d*float64(i)*float64(i)
+	}
+	if sum > 0 {
+		middle := first / sum
+		b.spread = math.Sqrt(max(second/sum-middle*middle, 0)) / rate
+	}
+	if b.size > 0 {
+		b.steep /= b.size
+	}
+	return b
+}
+
+// spreads reports whether a beat of build b spread through muscle where u is the usual
+// build.
+func (b build) spreads(u build) bool {
+	return b.spread >= spreadLeast && b.spread >= spreadOut*u.spread
+}
+
+// typed tells which beats are of ventricular origin by the build of their shape and when
+// they come: spread out for this patient, and less steep, larger or early. There may be
+// several usual shapes, as with a bundle branch block that comes and goes. A single beat
+// that stands in its place in a steady rhythm is a disturbed usual one. withP says which
+// beats have a P. Tight are the
+// beats less spread out than the usual ones. nil for a strip of too few beats.
+func (t tracing) typed(withP func(i int) bool) (ventricular, tight []bool) {
+	if len(t.at) < typedFrom {
+		return nil, nil
+	}
+	builds := make([]build, len(t.shapes))
+	for g, s := range t.shapes {
+		builds[g] = buildOf(t.mv, t.at, s.beats, t.rate)
+	}
+	usual := t.usual(builds, withP)
+	u := build{}
+	for g := range usual {
+		if builds[g].spread > u.spread {
+			u = builds[g]
+		}
+	}
+	out, tight := make([]bool, len(t.at)), make([]bool, len(t.at))
+	steady := t.steady(usual)
+	for g, s := range t.shapes {
+		b, early := builds[g], t.before(s.beats) < cameEarly
+		odd := !usual[g] && (b.spreads(u) && (b.steep < lessSteep*u.steep || b.size > largerBeat*u.size || early) ||
+			early && u.spread >= broad && b.spread >= broadToo)
+		for _, i := range s.beats {
+			out[i], tight[i] = odd, b.spread < tighter*u.spread
+			if !odd && steady && i > 0 && float64(t.at[i]-t.at[i-1]) < tooEarly*t.around(i) { // it may still be odd by itself
+				one := buildOf(t.mv, t.at, []int{i}, t.rate)
+				out[i] = one.spread >= max(spreadLeast, spreadAlone*u.spread)
+			}
+		}
+	}
+	for i := range out { // two bursts closer than beats of different shapes can be: noise
+		out[i] = out[i] && !t.crowded(i)
+	}
+	for i := 0; steady && i < len(out); i++ { // one or two in their place are usual beats, disturbed
+		if !out[i] {
+			continue
+		}
+		end, placed := i, true
+		for ; end < len(out) && out[end]; end++ {
+			placed = placed && t.inPlace(end)
+		}
+		if placed && end-i <= 2 {
+			clear(out[i:end])
+		}
+		i = end
+	}
+	return out, tight
+}
+
+// usual are the shapes of the patient's own beats: the commonest, or a rarer one that is
+// tighter, and those nearly as common that stand in their place as well and have as many P.
+func (t tracing) usual(builds []build, withP func(i int) bool) map[int]bool {
+	common := func(g int) bool {
+		return float64(len(t.shapes[g].beats)) >= leastUsual*float64(len(t.shapes[0].beats))
+	}
+	p := func(g int) float64 {
+		n := 0
+		for _, i := range t.shapes[g].beats {
+			if withP(i) {
+				n++
+			}
+		}
+		return float64(n) / float64(len(t.shapes[g].beats))
+	}
+	own := 0
+	for g := range t.shapes {
+		if common(g) && builds[g].spread < tighter*builds[own].spread {
+			own = g
+		}
+	}
+	out := map[int]bool{own: true}
+	for g, s := range t.shapes {
+		if common(g) && math.Abs(t.before(s.beats)-1) < inTime && math.Abs(t.after(s.beats)-1) < inTime && p(g) > 0.5*p(own)-0.05 {
+			out[g] = true
+		}
+	}
+	return out
+}
+
+// around is the median RR of the sixteen beats around beat i, in samples.
+func (t tracing) around(i int) float64 {
+	var rr []float64
+	for k := max(1, i-8); k < min(len(t.at), i+9); k++ {
+		rr = append(rr, float64(t.at[k]-t.at[k-1]))
+	}
+	return median(rr)
+}
+
+// before is the median time before some beats, as a share of the RR around them.
+func (t tracing) before(beats []int) float64 {
+	var out []float64
+	for _, i := range beats {
+		if i > 0 {
+			out = append(out, float64(t.at[i]-t.at[i-1])/t.around(i))
+		}
+	}
+	return median(out)
+}
+
+// after is the same of the time after them.
+func (t tracing) after(beats []int) float64 {
+	var out []float64
+	for _, i := range beats {
+		if i+1 < len(t.at) {
+			out = append(out, float64(t.at[i+1]-t.at[i])/t.around(i))
+		}
+	}
+	return median(out)
+}
+
+// crowded reports whether a beat stands too close to one of another shape.
+func (t tracing) crowded(i int) bool {
+	close := crowding * t.around(i)
+	return i > 0 && t.group[i] != t.group[i-1] && float64(t.at[i]-t.at[i-1]) < close ||
+		i+1 < len(t.at) && t.group[i] != t.group[i+1] && float64(t.at[i+1]-t.at[i]) < close
+}
+
+// inPlace reports whether a beat comes when a usual one would.
+func (t tracing) inPlace(i int) bool {
+	if i == 0 || i+1 == len(t.at) {
+		return false
+	}
+	rr := t.around(i)
+	return math.Abs(float64(t.at[i]-t.at[i-1])/rr-1) < inTime && math.Abs(float64(t.at[i+1]-t.at[i])/rr-1) < inTime
+}
+
+// steady reports whether the usual beats that follow one another do so regularly.
+func (t tracing) steady(usual map[int]bool) bool {
+	var rr []float64
+	for i := 1; i < len(t.at); i++ {
+		if usual[t.group[i]] && usual[t.group[i-1]] {
+			rr = append(rr, float64(t.at[i]-t.at[i-1]))
+		}
+	}
+	_, cv := meanAndCV(rr)
+	return cv < steadyRhythm
+}
+
+// setOrigins gives the beats of a long strip the origins that typed found. Where all were
+// read as ventricular, as in a tachycardia or with a pacer whose spikes are not seen, only
+// those that are tighter than the rest come from elsewhere.
+func (r *Reading) setOrigins(ventricular, tight []bool) {
+	all := true
+	for _, b := range r.Marks.Beats {
+		all = all && b.Origin == ecg.OriginVentricular
+	}
+	for i, v := range ventricular {
+		b := &r.Marks.Beats[i]
+		switch {
+		case v || all && !tight[i]:
+			b.Origin = ecg.OriginVentricular
+		case b.Origin == ecg.OriginVentricular:
+			b.Origin = ecg.OriginSinus
+		}
+	}
+}
