@@ -19,6 +19,7 @@ import (
 
 	"telltrace/scenarios"
 	"telltrace/scoring/ledger"
+	"telltrace/scoring/ledger/ledgertest"
 	"telltrace/scoring/ledger/sqlite"
 )
 
@@ -142,6 +143,23 @@ func TestBadLedgers(t *testing.T) {
 			text, err := os.ReadFile(h.data())
 			require.NoError(t, err)
 			assert.Equal(t, "mine", string(text), "left alone")
+		},
+		"a clock set back": func(t *testing.T) {
+			h := settledHome(t, program)
+			require.NoError(t, os.MkdirAll(filepath.Dir(h.store()), 0o700))
+			store, err := sqlite.Open(h.store())
+			require.NoError(t, err)
+			a := ledgertest.Answer(0)
+			a.At, a.Learner = time.Now().Add(72*time.Hour), "ada"
+			require.NoError(t, store.Add(t.Context(), a))
+			require.NoError(t, store.Close())
+			x := launch(t, h.command("--learner", "ada"), 80, 24)
+			see(x, "This machine's clock stands at", "No answer is lost or counted twice")
+			x.Type(enter)
+			see(x, "Practise", "one to look at again")
+			x.Type("q")
+			assert.Zero(t, x.Left())
+			assert.Len(t, stored(t, h.store()), 1)
 		},
 		"a path wider than the window": func(t *testing.T) {
 			h := settledHome(t, program)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -8,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
@@ -137,6 +139,13 @@ func (f *trainerFlags) newSeed() func() uint64 {
 	return rand.Uint64
 }
 
+// clockBehind says that the clock stands before the newest answer by so much.
+func clockBehind(now time.Time, by time.Duration) string {
+	const form = "2 January 2006 15:04"
+	return fmt.Sprintf("This machine's clock stands at %s, but your newest answer is of %s. No answer is lost or counted twice by that; until the clock is set right, new answers stand before those in your list, and what is due is reckoned by the clock.",
+		now.Format(form), now.Add(by).Format(form))
+}
+
 // run opens the ledger and the screen, and closes both again.
 func (f *trainerFlags) run(c *console, first func(*screen.Env) screen.Screen) error {
 	in, isFile := c.in.(*os.File)
@@ -188,6 +197,13 @@ func (f *trainerFlags) run(c *console, first func(*screen.Env) screen.Screen) er
 	default:
 		env.Store = store
 		defer store.Close()
+		ahead, err := ledger.Ahead(context.Background(), store, f.learner, env.Now())
+		if err != nil {
+			return err
+		}
+		if ahead > 0 {
+			notices = append(notices, clockBehind(env.Now(), ahead))
+		}
 	}
 
 	opening := first

@@ -3,6 +3,12 @@
 // telltrace knows about a learner (the missed answers, progress, readiness) is
 // computed from them and can be computed again.
 //
+// Whatever becomes of the file, no answer is lost or counted twice. An answer is known by
+// its ID, which is unique everywhere: two programs may add to one ledger at once, and a
+// ledger copied from another machine, or put back from a copy, may be added to this one
+// any number of times. Answers stand in the order of their time, not of their arrival, so
+// a clock that was set back changes where an answer stands and nothing else.
+//
 // Start with Answer and Store. Package ledger/sqlite keeps answers in a file,
 // Memory keeps them until the program ends, and ledgertest.Exercise holds every Store to
 // the contract.
@@ -178,6 +184,24 @@ func Collect(seq iter.Seq2[Answer, error]) ([]Answer, error) {
 		list = append(list, a)
 	}
 	return list, nil
+}
+
+// aheadFrom is how far an answer may lie after the present moment before a clock is said
+// to be wrong: two machines never agree to the second.
+const aheadFrom = 10 * time.Minute
+
+// Ahead is how far the newest answer of a learner lies after a moment, 0 when it does not:
+// the clock has been set back since, or the ledger comes from a machine whose clock is
+// ahead.
+func Ahead(ctx context.Context, s Store, learner string, now time.Time) (time.Duration, error) {
+	newest, err := Collect(s.Answers(ctx, Query{Learner: learner, NewestFirst: true, Limit: 1}))
+	if err != nil || len(newest) == 0 {
+		return 0, err
+	}
+	if by := newest[0].At.Sub(now); by > aheadFrom {
+		return by, nil
+	}
+	return 0, nil
 }
 
 // DefaultPath is where the answers of this user are kept: telltrace/answers.db in

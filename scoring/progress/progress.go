@@ -124,6 +124,25 @@ func (p *Progress) Add(a ledger.Answer) {
 	p.detect(a)
 }
 
+// ByFamily adds up what a ledger keeps as sums: right names by family, of the entries the
+// catalogue knows. It equals Families of the same answers, at once however many they are.
+func ByFamily(sums []ledger.Sum, lessons []lesson.Lesson) map[lesson.Family]stats.Count {
+	families := make(map[string]lesson.Family, len(lessons))
+	for _, l := range lessons {
+		families[l.ID] = l.Family
+	}
+	out := map[lesson.Family]stats.Count{}
+	for _, s := range sums {
+		if family, ok := families[s.Subject]; ok && s.Named.N > 0 {
+			c := out[family]
+			c.K += s.Named.Right
+			c.N += s.Named.N
+			out[family] = c
+		}
+	}
+	return out
+}
+
 func (p *Progress) addEntry(a ledger.Answer) {
 	e := p.Entries[a.Subject]
 	if e == nil {

@@ -7,8 +7,10 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"telltrace/scoring/ledger"
+	"telltrace/scoring/ledger/ledgertest"
 	"telltrace/scoring/progress"
 	"telltrace/scoring/readiness"
 	"telltrace/scoring/stats"
@@ -164,4 +166,20 @@ func BenchmarkProgress(b *testing.B) {
 		}
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(answers)), "ns/answer")
+}
+
+// What the ledger adds up is what the answers say, by family.
+func TestByFamilyIsThatOfTheAnswers(t *testing.T) {
+	list := ledgertest.Mixed(500, 3)
+	p := of(list...)
+	sums, err := ledger.SumsOf(func(yield func(ledger.Answer, error) bool) {
+		for _, a := range list {
+			if !yield(a, nil) {
+				return
+			}
+		}
+	})
+	require.NoError(t, err)
+	require.NotEmpty(t, p.Families)
+	assert.Equal(t, p.Families, progress.ByFamily(sums, synth.Lessons()))
 }

@@ -24,6 +24,10 @@ type Text struct {
 	// cells. It is called again when the window or the answers change.
 	Write func(answers []ledger.Answer, cols int) []string
 
+	// Early makes lines of the sums that the ledger keeps, which stand on the sheet while
+	// all answers are being read; nil for none.
+	Early func(sums []ledger.Sum, cols int) []string
+
 	// Doors lead on.
 	Doors []Door
 
@@ -46,6 +50,7 @@ type Model struct {
 	env        *screen.Env
 	id         screen.ID
 	text       Text
+	sums       []ledger.Sum
 	answers    []ledger.Answer
 	read       bool
 	trouble    error
@@ -89,7 +94,23 @@ func (m *Model) SetSize(cols, rows int) {
 }
 
 // Init reads the ledger.
-func (m *Model) Init() tea.Cmd { return m.ask() }
+func (m *Model) Init() tea.Cmd {
+	if m.text.Early == nil {
+		return m.ask()
+	}
+	store, learner := m.env.Store, m.env.Learner
+	early := screen.Ask(m.id, func() tea.Msg {
+		list, err := ledger.Sums(context.Background(), store, learner)
+		if err != nil {
+			return hadSums{} // reading the answers says what is wrong
+		}
+		return hadSums{list}
+	})
+	return tea.Sequence(early, m.ask())
+}
+
+// hadSums is what the ledger adds up.
+type hadSums struct{ list []ledger.Sum }
 
 // had is what the ledger said.
 type had struct {
@@ -124,6 +145,8 @@ func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 			return m, nil
 		}
 		return m, m.ask()
+	case hadSums:
+		m.sums = msg.list
 	case screen.Resumed:
 		cmd = m.ask()
 	case tea.KeyMsg:
@@ -159,6 +182,8 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	return nil
 }
 
+const reading = "Reading your answers ..."
+
 // headRows are the title and an empty line.
 const headRows = 2
 
@@ -168,8 +193,12 @@ func (m *Model) room() int { return max(m.rows-headRows-1, 1) }
 func (m *Model) layout() {
 	ready := m.read && m.trouble == nil
 	m.lines = nil
-	if ready && m.cols > 0 {
+	switch {
+	case m.cols == 0:
+	case ready:
 		m.lines = m.text.Write(m.answers, m.cols)
+	case !m.read && len(m.sums) > 0:
+		m.lines = append([]string{reading, ""}, m.text.Early(m.sums, m.cols)...)
 	}
 	most := max(len(m.lines)-m.room(), 0)
 	m.from = max(min(m.from, most), 0)
@@ -194,8 +223,8 @@ func (m *Model) View() string {
 	switch {
 	case m.trouble != nil:
 		lines = append(lines, Wrap("Your answers cannot be read: "+m.trouble.Error()+". Nothing is lost by that. Press r to try again.", m.cols)...)
-	case !m.read:
-		lines = append(lines, "Reading your answers ...")
+	case !m.read && len(m.lines) == 0:
+		lines = append(lines, reading)
 	default:
 		for _, s := range m.lines[m.from:min(m.from+m.room(), len(m.lines))] {
 			lines = append(lines, ansi.Truncate(s, m.cols, "…"))

@@ -27,6 +27,10 @@ import (
 func New(env *screen.Env, doors ...sheet.Door) *sheet.Model {
 	return sheet.New(env, sheet.Text{Title: "Where you stand", Doors: doors, Write: func(answers []ledger.Answer, cols int) []string {
 		return Write(env, answers, cols)
+	}, Early: func(sums []ledger.Sum, cols int) []string {
+		w := &writer{env: env, cols: cols}
+		w.families(progress.ByFamily(sums, synth.Lessons()))
+		return w.lines
 	}})
 }
 
@@ -45,7 +49,7 @@ func Write(env *screen.Env, answers []ledger.Answer, cols int) []string {
 	w.today()
 	w.confused()
 	w.detection()
-	w.families()
+	w.families(w.p.Families)
 	w.days()
 	w.forgetting()
 	return w.lines
@@ -177,11 +181,11 @@ func (w *writer) detection() {
 }
 
 // families lists what is recognised by family, with the 95 % interval.
-func (w *writer) families() {
+func (w *writer) families(of map[lesson.Family]stats.Count) {
 	w.head("By family")
 	for _, f := range []lesson.Family{lesson.Sinus, lesson.Atrial, lesson.Junctional, lesson.Block, lesson.Ventricular, lesson.Arrest,
 		lesson.Paced, lesson.Shape, lesson.Artifact} {
-		c := w.p.Families[f]
+		c := of[f]
 		if c.N == 0 {
 			w.lines = append(w.lines, fmt.Sprintf("  %-12s %s", f, w.env.Look.Faint.Render("not met yet")))
 			continue

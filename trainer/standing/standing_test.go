@@ -3,6 +3,7 @@ package standing_test
 import (
 	"context"
 	"fmt"
+	"iter"
 	"testing"
 	"time"
 
@@ -87,5 +88,43 @@ func TestTrouble(t *testing.T) {
 		d.Sees("Your answers cannot be read: ledger: already closed.")
 		d.Press("r")
 		assert.False(t, d.Quit)
+	})
+}
+
+// slow is a store whose answers wait to be let through.
+type slow struct {
+	ledger.Store
+	through chan struct{}
+}
+
+func (s slow) Answers(ctx context.Context, q ledger.Query) iter.Seq2[ledger.Answer, error] {
+	return func(yield func(ledger.Answer, error) bool) {
+		<-s.through
+		s.Store.Answers(ctx, q)(yield)
+	}
+}
+
+// Sums gives those of the month.
+func (s slow) Sums(context.Context, string) ([]ledger.Sum, error) {
+	return ledger.SumsOf(s.Store.Answers(context.Background(), ledger.Query{}))
+}
+
+// While a long ledger is read, what it keeps as sums is there already.
+func TestFamiliesComeAtOnce(t *testing.T) {
+	var s slow
+	screentest.Run(t, 80, 24, func(env *screen.Env) screen.Screen {
+		opening(month)(env) // fills the store
+		s = slow{env.Store, make(chan struct{})} // in the bubble of the test's clock
+		env.Store = s
+		return standing.New(env)
+	}, func(t *testing.T, d *screentest.Driver) {
+		d.Sees("Reading your answers ...")
+		d.Sees("19 of 28")
+		d.SeesNot("To look at again today")
+		d.Fits()
+		close(s.through)
+		d.Tick(time.Millisecond)
+		d.Sees("To look at again today")
+		d.SeesNot("Reading your answers ...")
 	})
 }

@@ -46,6 +46,72 @@ func Answer(n int) ledger.Answer {
 	}
 }
 
+// Mixed makes so many answers of several learners and entries, of every mode and
+// question, with times that jump back and forth as where a clock was set; the same for
+// the same seed.
+func Mixed(n int, seed uint64) []ledger.Answer {
+	rng := rand.New(rand.NewPCG(seed, 0))
+	out := make([]ledger.Answer, n)
+	for i := range out {
+		a := Answer(i)
+		a.ID = fmt.Sprintf("mixed-%d-%06d", seed, i)
+		a.Learner = fmt.Sprintf("learner-%d", rng.IntN(3))
+		a.Subject = []string{"asystole", "sinus-rhythm", "ventricular-bigeminy"}[rng.IntN(3)]
+		a.At = start.Add(time.Duration(rng.IntN(100*24*60)-50*24*60) * time.Minute)
+		a.Mode = ledger.Modes[rng.IntN(len(ledger.Modes))]
+		a.Question = ledger.Questions[rng.IntN(len(ledger.Questions))]
+		a.Verdict = ledger.Verdicts[rng.IntN(len(ledger.Verdicts))]
+		a.Correct = a.Verdict == ledger.Right
+		a.Sure = []ledger.Confidence{ledger.NotAsked, ledger.Sure, ledger.Unsure}[rng.IntN(3)]
+		a.Took = time.Duration(rng.IntN(30000)) * time.Millisecond
+		out[i] = a
+	}
+	return out
+}
+
+// SumsAgree holds the sums of a store, each learner's and everybody's, against its answers.
+func SumsAgree(t testing.TB, s ledger.Store) {
+	t.Helper()
+	learners, err := s.Learners(t.Context())
+	require.NoError(t, err)
+	for _, who := range append(learners, "", "nobody") {
+		want, err := ledger.SumsOf(s.Answers(t.Context(), ledger.Query{Learner: who}))
+		require.NoError(t, err)
+		got, err := ledger.Sums(t.Context(), s, who)
+		require.NoError(t, err)
+		require.Equal(t, want, got, "the sums of %q", who)
+	}
+}
+
+// sums: in whatever order and company answers come in, again and again, the sums are
+// those of the answers.
+func sums(t *testing.T, s ledger.Store) {
+	SumsAgree(t, s)
+	list := Mixed(300, 5)
+	rng := rand.New(rand.NewPCG(5, 1))
+	for range 6 {
+		rng.Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
+		require.NoError(t, s.Add(t.Context(), list[:50]...), "some of them are there already")
+		SumsAgree(t, s)
+	}
+	other := list[0]
+	other.Chosen = "another"
+	require.Error(t, s.Add(t.Context(), Answer(7000), other))
+	require.NoError(t, s.Add(t.Context(), list...))
+	SumsAgree(t, s)
+	want, err := ledger.SumsOf(func(yield func(ledger.Answer, error) bool) {
+		for _, a := range list {
+			if !yield(a, nil) {
+				return
+			}
+		}
+	})
+	require.NoError(t, err)
+	got, err := ledger.Sums(t.Context(), s, "")
+	require.NoError(t, err)
+	require.Equal(t, want, got)
+}
+
 // Exercise runs every case of the contract over stores made by open, which gives
 // an empty one each time.
 func Exercise(t *testing.T, open func(t *testing.T) ledger.Store) {
@@ -58,6 +124,7 @@ func Exercise(t *testing.T, open func(t *testing.T) ledger.Store) {
 		{"case 4, what comes back", roundTrip},
 		{"case 5, order", order},
 		{"case 6, selection", selection},
+		{"sums", sums},
 		{"case 7, snapshot", snapshot},
 		{"case 8, invalid", invalid},
 		{"case 9, learners", learners},

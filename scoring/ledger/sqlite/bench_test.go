@@ -96,3 +96,54 @@ func fill(b *testing.B, path string, n int) {
 	require.NoError(b, s.Add(b.Context(), series(0, n)...))
 	require.NoError(b, s.Close())
 }
+
+// BenchmarkMillion is a ledger of a million answers of 200 learners about 70 entries:
+// one learner's progress data from the sums, the same grouped from that learner's raw
+// answers, everybody's both ways, and the sums rebuilt. "from rows" of the same run is the
+// baseline.
+func BenchmarkMillion(b *testing.B) {
+	path := filepath.Join(b.TempDir(), "answers.db")
+	s, err := Open(path)
+	require.NoError(b, err)
+	defer s.Close()
+	_, err = s.write.Exec(`
+		WITH RECURSIVE n (i) AS (SELECT 0 UNION ALL SELECT i + 1 FROM n WHERE i < 999999)
+		INSERT INTO answers (` + columns + `)
+		SELECT printf('%08x-4b1d-4c1e-9a2b-%012x', i * 2654435761 % 4294967296, i), printf('%08x-showing', i / 2), printf('learner-%03d', i % 200),
+			1770000000000 + i * 1000, iif(i % 10 = 0, 'check', 'practise'), '2/entry/6y/' || i, printf('entry-%02d', i * 7 / 200 % 70),
+			'stable', iif(i % 2 = 0, 'rhythm', 'first-action'), '["sinus-rhythm","sinus-tachycardia","asystole","movement","not-sure"]', 'asystole',
+			'["asystole"]', i % 5 > 0, iif(i % 5 > 0, 'right', 'wrong'), 'sure', '[{"what":"child","after_ms":1200}]', 4200, '', ''
+		FROM n`)
+	require.NoError(b, err)
+	agree, err := s.CheckSums(b.Context())
+	require.NoError(b, err)
+	require.True(b, agree)
+	for _, c := range []struct{ name, learner string }{{"one learner", "learner-007"}, {"everybody", ""}} {
+		b.Run(c.name, func(b *testing.B) {
+			for b.Loop() {
+				if list, err := s.Sums(b.Context(), c.learner); err != nil || len(list) == 0 {
+					b.Fatal(err)
+				}
+			}
+		})
+		b.Run(c.name+" from rows", func(b *testing.B) {
+			for b.Loop() {
+				if list, err := ledger.SumsOf(s.Answers(b.Context(), ledger.Query{Learner: c.learner})); err != nil || len(list) == 0 {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+	b.Run("rebuilt", func(b *testing.B) {
+		for b.Loop() {
+			require.NoError(b, s.RebuildSums(b.Context()))
+		}
+	})
+	b.Run("checked", func(b *testing.B) {
+		for b.Loop() {
+			agree, err := s.CheckSums(b.Context())
+			require.NoError(b, err)
+			require.True(b, agree)
+		}
+	})
+}

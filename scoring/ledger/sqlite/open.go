@@ -64,6 +64,9 @@ func open(path string) (*Store, error) {
 		s.read.SetMaxOpenConns(readers)
 		err = s.migrate(context.Background())
 	}
+	if err == nil {
+		err = s.mendSums(context.Background())
+	}
 	if err != nil {
 		s.Close()
 		return nil, fileError(path, err)

@@ -151,6 +151,7 @@ func TestKilled(t *testing.T) {
 		for i, a := range got {
 			require.Equal(t, ledgertest.Answer(i), a)
 		}
+		ledgertest.SumsAgree(t, s)
 		require.NoError(t, s.Close())
 	}
 	t.Logf("%d answers acknowledged over five deaths, none lost", acknowledged)
@@ -184,7 +185,9 @@ func TestTwoPrograms(t *testing.T) {
 		}
 		require.NoError(t, cmd.Wait())
 	}
-	assert.Len(t, answers(t, opened(t, path)), programs*each)
+	s := opened(t, path)
+	assert.Len(t, answers(t, s), programs*each)
+	ledgertest.SumsAgree(t, s)
 }
 
 // Many openings of a file that does not exist yet, at once.
@@ -276,6 +279,69 @@ func TestVersion1(t *testing.T) {
 	var version int
 	require.NoError(t, s.read.QueryRow("PRAGMA user_version").Scan(&version))
 	assert.Equal(t, Version(), version)
+	ledgertest.SumsAgree(t, s)
+}
+
+// A file copied to another machine is added to on both and brought together again, more
+// than once; a copy put back loses what came after it until it is added again. Nothing is
+// counted twice.
+func TestCopiedLedger(t *testing.T) {
+	here, there := filepath.Join(t.TempDir(), "answers.db"), filepath.Join(t.TempDir(), "answers.db")
+	list := ledgertest.Mixed(120, 9)
+	fill := func(path string, list []ledger.Answer) {
+		s, err := Open(path)
+		require.NoError(t, err)
+		require.NoError(t, s.Add(t.Context(), list...))
+		require.NoError(t, s.Close())
+	}
+	fill(here, list[:40])
+	copied, err := os.ReadFile(here)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(there, copied, 0o600))
+	fill(here, list[40:80])
+	fill(there, list[80:])
+	for range 2 {
+		fill(here, answers(t, opened(t, there)))
+		s := opened(t, here)
+		assert.Len(t, answers(t, s), len(list))
+		ledgertest.SumsAgree(t, s)
+	}
+	all := answers(t, opened(t, here))
+
+	back := filepath.Join(t.TempDir(), "answers.db")
+	require.NoError(t, os.WriteFile(back, copied, 0o600))
+	s := opened(t, back)
+	assert.Len(t, answers(t, s), 40)
+	ledgertest.SumsAgree(t, s)
+	require.NoError(t, s.Add(t.Context(), all...))
+	assert.Equal(t, all, answers(t, s))
+	ledgertest.SumsAgree(t, s)
+}
+
+// Sums that do not come from all answers are noticed when the file is opened, and made
+// again; sums that were tampered with do not agree until they are rebuilt.
+func TestSumsAreMended(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "answers.db")
+	s := opened(t, path)
+	require.NoError(t, s.Add(t.Context(), ledgertest.Mixed(50, 1)...))
+	db := raw(t, path)
+	run(t, db, "DROP TRIGGER answers_are_summed")
+	require.NoError(t, s.Add(t.Context(), ledgertest.Mixed(50, 2)...))
+	agree, err := s.CheckSums(t.Context())
+	require.NoError(t, err)
+	assert.False(t, agree)
+	again := opened(t, path)
+	ledgertest.SumsAgree(t, again)
+
+	run(t, db, "UPDATE sums SET named = named + 1")
+	agree, err = again.CheckSums(t.Context())
+	require.NoError(t, err)
+	assert.False(t, agree)
+	require.NoError(t, again.RebuildSums(t.Context()))
+	agree, err = again.CheckSums(t.Context())
+	require.NoError(t, err)
+	assert.True(t, agree)
+	ledgertest.SumsAgree(t, again)
 }
 
 // files reads the folder: name to content and time of last change.
