@@ -6,8 +6,11 @@ import (
 	"math/rand/v2"
 
 	"telltrace/scenarios"
+	"telltrace/scenarios/library"
+	"telltrace/scenarios/script"
 	scoredrill "telltrace/scoring/drill"
 	"telltrace/scoring/ledger"
+	"telltrace/trainer/bedside"
 	"telltrace/trainer/check"
 	"telltrace/trainer/class"
 	"telltrace/trainer/drill"
@@ -50,6 +53,8 @@ func Routes() []Route {
 		{"class", func(env *screen.Env) screen.Screen { return Class(env) }},
 		{"exercises", Exercises},
 		{"calipers", Calipers},
+		{"scenarios", Scenarios},
+		{"scenario", func(env *screen.Env) screen.Screen { return Scenario(env, library.All()[0]) }},
 		{"settings", Settings},
 		{"help", Help},
 		{"notice", func(env *screen.Env) screen.Screen {
@@ -153,11 +158,19 @@ func Exercises(env *screen.Env) screen.Screen {
 	return start.NewMenu(env, "Exercises", "Naming a strip is a part of the job.", []start.Door{
 		{Key: "l", Name: "Calipers", Line: "measure rate, PR, QRS and QT on ten strips",
 			Open: func() screen.Screen { return Calipers(env) }},
+		{Key: "b", Name: "At the bedside", Line: "a patient, a strip, and what you do",
+			Open: func() screen.Screen { return Scenarios(env) }},
 	})
 }
 
 // Calipers is the exercise in measuring.
 func Calipers(env *screen.Env) screen.Screen { return measuring.New(env) }
+
+// Scenarios is the list of the scenarios that come along.
+func Scenarios(env *screen.Env) screen.Screen { return bedside.NewList(env, library.All()) }
+
+// Scenario is one patient's story.
+func Scenario(env *screen.Env, s *script.Scenario) screen.Screen { return bedside.New(env, s) }
 
 // Settings is the screen of the settings.
 func Settings(env *screen.Env) screen.Screen { return start.NewSetup(env) }

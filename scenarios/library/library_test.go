@@ -168,9 +168,25 @@ func TestReviewRates(t *testing.T) {
 			}
 			id := s.Identity(e, 1)
 			id.Artifact, id.Place = "", ""
-			strip, _, err := synth.Render(id, 20)
+			strip, marks, err := synth.Render(id, 20)
 			require.NoError(t, err, where)
 			bpm, ok := counter.Of(strip.Row(ecg.II), strip.Rate)
+			middle, longest := norms.HeartRateCentiles(age).P[3], 0.0
+			for i := 1; i < len(marks.Beats); i++ {
+				longest = math.Max(longest, marks.Beats[i].QRS.Onset-marks.Beats[i-1].QRS.Onset)
+			}
+			switch e.Alarm {
+			case script.AlarmLow: // slow, or a gap of half a beat and more, or not all beats can be counted
+				assert.True(t, bpm < middle || longest > 1.4*60/bpm || e.Artifact != "", "%s: low rate at %.0f, usual %.0f", where, bpm, middle)
+			case script.AlarmHigh:
+				assert.True(t, bpm > middle || e.Artifact != "", "%s: high rate at %.0f, usual %.0f", where, bpm, middle)
+			case script.AlarmPressure:
+				assert.NotEqual(t, ecg.Stable, e.State, where)
+			case script.AlarmVentricular:
+				l, _ := synth.Lesson(e.Rhythm)
+				wide := l.Family == lesson.Ventricular || l.Family == lesson.Paced || strings.Contains(e.Rhythm, "bundle")
+				assert.True(t, wide || e.Artifact != "", "%s: a run of wide beats in %s", where, e.Rhythm)
+			}
 			switch e.Rhythm {
 			case "sinus-rhythm":
 				assert.True(t, ok && usual.Low <= bpm && bpm <= usual.High, "%s: %.0f", where, bpm)

@@ -16,6 +16,7 @@
 package bedside
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -91,6 +92,7 @@ func Mark(p *play.Play) ([]Visit, error) {
 		}
 		v.arrest()
 		v.undone()
+		slices.SortStableFunc(v.Points, func(a, b Point) int { return cmp.Compare(a.At, b.At) })
 		v.Verdict = ledger.Right
 		for _, x := range v.Points {
 			v.Verdict = worse(v.Verdict, x.Verdict)

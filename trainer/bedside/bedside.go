@@ -1,0 +1,251 @@
+// Package bedside is the screen of a scenario: a patient with a running strip, a bedside
+// that is hidden until it is looked at, things to do by letters, and, when all is over,
+// what was done in which order against what was expected. List chooses a scenario.
+//
+// The clock of the scenario goes on whatever is looked at: a patient does not wait.
+// Each episode's answer goes to the ledger as soon as the episode is over.
+package bedside
+
+import (
+	"context"
+	"math"
+	"slices"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"telltrace/scenarios/play"
+	"telltrace/scenarios/script"
+	marking "telltrace/scoring/bedside"
+	"telltrace/scoring/ledger"
+	"telltrace/trainer/screen"
+	"telltrace/trainer/stage"
+)
+
+// phase is where in a scenario the learner is.
+type phase uint8
+
+const (
+	playing phase = iota
+	over          // how it came out
+	asking        // the questions
+	debrief
+	failed
+)
+
+// Model is the screen of one scenario.
+type Model struct {
+	env   *screen.Env
+	id    screen.ID
+	keys  keys
+	cols  int
+	rows  int
+	chain int
+	now   time.Time
+
+	phase   phase
+	script  *script.Scenario
+	play    *play.Play
+	feed    *play.Feed
+	stage   *stage.Stage
+	began   time.Time
+	chosen  int // of the acts, or the answers; -1 for none
+	present string
+
+	asked   int                  // question
+	askedAt time.Time            // when it was put
+	answers []string             // given to the questions
+	strips  []string             // of the episodes that are over, as they are kept
+	kept    int                  // visits that are in the ledger or on their way
+	pending []ledger.Answer      // on their way, or waiting to be
+	trouble error                // why they could not be kept
+	broken  error                // why there is nothing to show
+	visits  []marking.Visit      // for the debrief
+	lines   []string             // of the debrief
+	from    int                  // first line shown
+	next    func() screen.Screen // after the debrief; nil goes back
+}
+
+// kept says that answers are in the ledger, or why not.
+type kept struct{ err error }
+
+// New opens a scenario.
+func New(env *screen.Env, s *script.Scenario) *Model {
+	m := &Model{env: env, id: env.Open(), keys: newKeys(env.Still), script: s, chosen: -1, present: env.NewID()}
+	m.now = env.Now()
+	m.began = m.now
+	seed := env.Seed() % 1_000_000 // seeds stay short enough to be typed
+	var err error
+	if m.play, err = play.New(s, seed); err == nil {
+		m.feed, err = m.play.Feed()
+	}
+	if err != nil {
+		m.phase, m.broken = failed, err
+		m.enable()
+		return m
+	}
+	m.stage = stage.New(env.Look, m.feed, play.Opening)
+	if !env.Still {
+		m.stage.Run(m.now)
+	}
+	m.stage.Advance(m.now)
+	m.enable()
+	return m
+}
+
+// ID is this opening of the screen.
+func (m *Model) ID() screen.ID { return m.id }
+
+// MinSize is what the screen needs.
+func (m *Model) MinSize() (cols, rows int) { return 80, 24 }
+
+// SetSize lays the screen out anew.
+func (m *Model) SetSize(cols, rows int) {
+	m.cols, m.rows = cols, rows
+	m.layout()
+	m.enable()
+}
+
+// Init starts the clock.
+func (m *Model) Init() tea.Cmd { return m.tick() }
+
+func (m *Model) tick() tea.Cmd { return m.env.NextFrame(m.id, m.chain) }
+
+// elapsed is the time since the scenario began, s.
+func (m *Model) elapsed() float64 { return m.now.Sub(m.began).Seconds() }
+
+// Update handles keys, ticks and what the ledger says.
+func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
+	switch msg := msg.(type) {
+	case screen.Tick:
+		if msg.Chain != m.chain || m.phase == failed {
+			return m, nil
+		}
+		return m, tea.Batch(m.advance(msg.At), m.tick())
+	case screen.Resumed:
+		m.chain++
+		gap := m.env.Now().Sub(m.now) // away from this screen no time passes in it
+		m.began = m.began.Add(gap)
+		m.now = m.now.Add(gap)
+		if m.stage != nil && !m.stage.Held() {
+			m.stage.Hold(m.now.Add(-gap))
+			m.stage.Run(m.now)
+		}
+		return m, m.tick()
+	case kept:
+		m.trouble = msg.err
+		if msg.err == nil {
+			m.pending = nil
+		}
+		m.enable()
+		return m, nil
+	case tea.KeyMsg:
+		keeping := m.advance(m.env.Now())
+		cmd := m.press(msg)
+		m.enable()
+		return m, tea.Batch(keeping, cmd, m.follow())
+	}
+	return m, nil
+}
+
+// advance moves strip and scenario to where the clock says.
+func (m *Model) advance(now time.Time) tea.Cmd {
+	m.now = now
+	if m.phase == failed {
+		return nil
+	}
+	if m.phase == playing {
+		m.play.Advance(m.elapsed())
+	}
+	if m.phase <= over {
+		m.stage.Advance(now)
+	}
+	return m.follow()
+}
+
+// follow sees what has become of the scenario: episodes that are over are kept, and the
+// end is the end.
+func (m *Model) follow() tea.Cmd {
+	if m.phase != playing {
+		return nil
+	}
+	cmd := m.keepVisits(false)
+	if m.play.Over() {
+		m.phase, m.chosen = over, -1
+		m.enable()
+		m.layout()
+	}
+	return cmd
+}
+
+// keepVisits puts the answers of episodes that are over into the ledger; leaving keeps
+// that of the present one as well, where something was done in it.
+func (m *Model) keepVisits(leaving bool) tea.Cmd {
+	begun := 0
+	for _, e := range m.play.Events() {
+		if e.Kind == play.Begins {
+			begun++
+		}
+	}
+	for len(m.strips) < begun {
+		m.strips = append(m.strips, m.play.Identity().String())
+	}
+	visits, err := marking.Mark(m.play)
+	if err != nil {
+		m.phase, m.broken = failed, err
+		m.enable()
+		return nil
+	}
+	m.visits = visits
+	var out []ledger.Answer
+	for i := m.kept; i < len(visits); i++ {
+		v := visits[i]
+		if !v.Done && !(leaving && v.Act != "") {
+			break
+		}
+		a := m.sign(v.Answer(m.script.Name))
+		a.Strip = m.strips[min(i, len(m.strips)-1)]
+		out = append(out, a)
+		m.kept++
+	}
+	return m.keep(out...)
+}
+
+// sign fills in whose answer it is, and when.
+func (m *Model) sign(a ledger.Answer) ledger.Answer {
+	a.ID, a.Presentation, a.Learner, a.Class, a.At = m.env.NewID(), m.present, m.env.Learner, m.env.Class, m.now
+	return a
+}
+
+// keep puts answers into the ledger, with those that wait.
+func (m *Model) keep(answers ...ledger.Answer) tea.Cmd {
+	if m.pending = append(m.pending, answers...); len(answers) == 0 && m.trouble == nil || len(m.pending) == 0 {
+		return nil
+	}
+	store, all := m.env.Store, slices.Clone(m.pending)
+	return screen.Ask(m.id, func() tea.Msg { return kept{store.Add(context.Background(), all...)} })
+}
+
+// alarming reports whether an alarm sounds now: since the episode began, or until it was
+// silenced or seen to.
+func (m *Model) alarming() (script.Alarm, bool) {
+	e, _ := m.play.Episode()
+	if e.Alarm == "" || m.play.Over() {
+		return "", false
+	}
+	for _, x := range slices.Backward(m.play.Events()) {
+		if x.Kind == play.Begins {
+			break
+		}
+		if x.Kind == play.Does && x.Act == "silence" {
+			return e.Alarm, false
+		}
+	}
+	return e.Alarm, true
+}
+
+// clock is the time since the beginning as people say it.
+func clock(s float64) string {
+	at := int(math.Round(s))
+	return time.Date(0, 1, 1, 0, at/60, at%60, 0, time.UTC).Format("4:05")
+}

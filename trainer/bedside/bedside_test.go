@@ -1,0 +1,177 @@
+package bedside_test
+
+import (
+	"context"
+	"errors"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"telltrace/scenarios/library"
+	"telltrace/scoring/ledger"
+	"telltrace/synth/ecg"
+	"telltrace/trainer/bedside"
+	"telltrace/trainer/screen"
+	"telltrace/trainer/screentest"
+)
+
+func opens(t *testing.T, name string, envs ...**screen.Env) func(*screen.Env) screen.Screen {
+	t.Helper()
+	s, err := library.Find(name)
+	require.NoError(t, err)
+	return func(env *screen.Env) screen.Screen {
+		for _, e := range envs {
+			*e = env
+		}
+		return bedside.New(env, s)
+	}
+}
+
+func TestGolden(t *testing.T) {
+	for _, size := range screentest.Sizes {
+		screentest.Run(t, size[0], size[1], opens(t, "flat-at-night"), func(t *testing.T, d *screentest.Driver) {
+			d.Tick(2 * time.Second)
+			d.Press("c")
+			d.Tick(1500 * time.Millisecond)
+			d.Press("a")
+			d.Golden("flat")
+			d.Press("enter")
+			d.Golden("over")
+			d.Press("enter", "1", "enter")
+			d.Golden("debrief")
+		})
+	}
+}
+
+// Looking shows after a second, and not before; doing needs a second key.
+func TestLooking(t *testing.T) {
+	screentest.Run(t, 120, 40, opens(t, "flat-at-night"), func(t *testing.T, d *screentest.Driver) {
+		d.Sees("Alarm: no beats")
+		d.SeesNot("blanket moves")
+		d.Press("c")
+		d.Tick(500 * time.Millisecond)
+		d.SeesNot("blanket moves")
+		d.Sees("looking ...")
+		d.Tick(600 * time.Millisecond)
+		d.Sees("blanket moves")
+		d.Press("x")
+		d.Sees("Alarm: no beats")
+		d.Press("enter")
+		d.Sees("The alarm is silenced.")
+		d.SeesNot("about 96 over")
+		d.Press("i")
+		d.Tick(2 * time.Second)
+		d.Sees("about 96 over")
+	})
+}
+
+// A pulse that is not there is felt for ten seconds at most, and acting breaks it off.
+func TestFeelingForAPulse(t *testing.T) {
+	screentest.Run(t, 120, 40, opens(t, "down-at-noon"), func(t *testing.T, d *screentest.Driver) {
+		d.Press("p")
+		d.Tick(4500 * time.Millisecond)
+		d.Sees("feeling ... 4 s, ten at most")
+		d.Press("b", "enter")
+		d.Sees("The team is here")
+		d.Tick(21 * time.Second)
+		d.Sees("there is a pulse again")
+		d.Press("enter")
+		d.Sees("broken off")
+		d.Sees("Went to the patient first")
+	})
+}
+
+// What was done goes to the ledger at once, episode by episode, as steps of the scenario.
+func TestAnswersAreKept(t *testing.T) {
+	var env *screen.Env
+	screentest.Run(t, 80, 24, opens(t, "flat-at-night", &env), func(t *testing.T, d *screentest.Driver) {
+		read := func() []ledger.Answer {
+			answers, err := ledger.Collect(env.Store.Answers(context.Background(), ledger.Query{}))
+			require.NoError(t, err)
+			return answers
+		}
+		d.Press("x", "enter") // silenced unseen, and nothing else: the arrest goes unheard
+		d.Tick(19 * time.Second)
+		assert.Empty(t, read())
+		d.Tick(2 * time.Second)
+		require.Len(t, read(), 1)
+		a := read()[0]
+		assert.Equal(t, ledger.Critical, a.Verdict)
+		assert.Equal(t, ledger.Scenario, a.Mode)
+		assert.Equal(t, ledger.Task, a.Question)
+		assert.Equal(t, "flat-at-night", a.Part)
+		assert.Equal(t, "silence", a.Chosen)
+		_, err := ecg.ParseIdentity(a.Strip)
+		require.NoError(t, err)
+		d.Press("b", "enter", "enter", "2", "enter")
+		all := read()
+		require.Len(t, all, 3)
+		assert.Equal(t, ecg.NoSignsOfLife, all[1].State)
+		assert.Contains(t, all[1].Strip, "then=asystole@")
+		assert.Equal(t, ledger.Wrong, all[2].Verdict, "the question")
+		d.Sees("Unsafe")
+	})
+}
+
+// Who leaves in the middle loses nothing that was done.
+func TestLeaving(t *testing.T) {
+	var env *screen.Env
+	screentest.Run(t, 80, 24, opens(t, "grandmothers-tablets", &env), func(t *testing.T, d *screentest.Driver) {
+		d.Press("c")
+		d.Tick(2 * time.Second)
+		d.Press("w", "enter", "q")
+		answers, err := ledger.Collect(env.Store.Answers(context.Background(), ledger.Query{}))
+		require.NoError(t, err)
+		require.Len(t, answers, 1)
+		assert.Equal(t, "settle", answers[0].Chosen)
+	})
+}
+
+// broken keeps nothing until it is mended.
+type broken struct {
+	ledger.Store
+	mended bool
+}
+
+func (b *broken) Add(ctx context.Context, a ...ledger.Answer) error {
+	if !b.mended {
+		return errors.New("disk full")
+	}
+	return b.Store.Add(ctx, a...)
+}
+
+func TestAnswersWaitForAStoreThatFails(t *testing.T) {
+	var env *screen.Env
+	store := &broken{}
+	open := opens(t, "flat-at-night", &env)
+	screentest.Run(t, 80, 24, func(e *screen.Env) screen.Screen {
+		store.Store, e.Store = e.Store, store
+		return open(e)
+	}, func(t *testing.T, d *screentest.Driver) {
+		d.Press("c")
+		d.Tick(2 * time.Second)
+		d.Press("a", "enter")
+		d.Sees("answers are not kept yet")
+		store.mended = true
+		d.Press("r")
+		d.SeesNot("not kept yet")
+		answers, err := ledger.Collect(store.Answers(context.Background(), ledger.Query{}))
+		require.NoError(t, err)
+		assert.Len(t, answers, 1)
+	})
+}
+
+func TestList(t *testing.T) {
+	open := func(env *screen.Env) screen.Screen { return bedside.NewList(env, library.All()) }
+	screentest.Run(t, 80, 24, open, func(t *testing.T, d *screentest.Driver) {
+		d.Golden("list")
+		d.Press("up")
+		d.Sees("56 of 56")
+		d.Press("down", "down", "enter")
+		d.Sees("in the chart")
+		d.Press("q")
+		d.Sees("At the bedside")
+	})
+}
