@@ -133,14 +133,17 @@ func split(p *play.Play) []Visit {
 					v.seenBefore = append(v.seenBefore, Kept(s.Look))
 				}
 			}
+			if n := len(out); n > 0 && out[n-1].Episode.State == v.Episode.State { // the same patient as before
+				v.seenBefore = append(v.seenBefore, out[n-1].looked(e.At)...)
+			}
 			out = append(out, v)
 			continue
 		}
 		v := &out[len(out)-1]
 		switch e.Kind {
-		case play.Looks, play.Breaks:
+		case play.Looks:
 			v.Looked = append(v.Looked, e)
-		case play.Sees:
+		case play.Sees, play.Breaks:
 			v.Looked = append(v.Looked, e)
 			seen = append(seen, e)
 		case play.Does:
@@ -200,9 +203,9 @@ func (v *Visit) actions(age ecg.Age) error {
 			why = m.Note
 		}
 		if m.Verdict == ledger.Right {
-			settled, why = true, v.reason()
+			settled, why = true, ""
 			if within := v.Episode.Expect.Within; within > 0 && e.At-v.From > within {
-				m.Verdict, why = ledger.Near, fmt.Sprintf("Right, but late: within %.0f seconds was wanted. %s", within, why)
+				m.Verdict, why = ledger.Near, fmt.Sprintf("Right, but late: within %.0f seconds was wanted.", within)
 			}
 		}
 		v.point(e.At, m.Verdict, e.Act.Words(), why)

@@ -103,6 +103,16 @@ func TestSeenShortlyBefore(t *testing.T) {
 	assert.Equal(t, 3.0, v[0].Took)
 }
 
+// Who goes on with what is right has not to look again: also a pulse that was being felt
+// for counts.
+func TestGoingOn(t *testing.T) {
+	for _, at := range []float64{5, 40} {
+		v := marked(t, "down-at-noon", at+5, see(at-3, script.LookPulse), do(at, lesson.Compress), do(at+2, lesson.Compress))
+		require.GreaterOrEqual(t, len(v), 2)
+		assert.Equal(t, ledger.Right, v[len(v)-1].Verdict, "%+v", v[len(v)-1].Points)
+	}
+}
+
 // A visit goes into the ledger as one answer that the store takes.
 func TestAnswerIsKept(t *testing.T) {
 	v := marked(t, "flat-at-night", 5, see(1, script.LookPatient), do(3, lesson.Reattach))[0]

@@ -52,18 +52,17 @@ type Model struct {
 	chosen  int // of the acts, or the answers; -1 for none
 	present string
 
-	asked   int                  // question
-	askedAt time.Time            // when it was put
-	answers []string             // given to the questions
-	strips  []string             // of the episodes that are over, as they are kept
-	kept    int                  // visits that are in the ledger or on their way
-	pending []ledger.Answer      // on their way, or waiting to be
-	trouble error                // why they could not be kept
-	broken  error                // why there is nothing to show
-	visits  []marking.Visit      // for the debrief
-	lines   []string             // of the debrief
-	from    int                  // first line shown
-	next    func() screen.Screen // after the debrief; nil goes back
+	asked   int             // question
+	askedAt time.Time       // when it was put
+	answers []string        // given to the questions
+	strips  []string        // of the episodes that are over, as they are kept
+	kept    int             // visits that are in the ledger or on their way
+	pending []ledger.Answer // on their way, or waiting to be
+	trouble error           // why they could not be kept
+	broken  error           // why there is nothing to show
+	visits  []marking.Visit // for the debrief
+	lines   []string        // of the debrief
+	from    int             // first line shown
 }
 
 // kept says that answers are in the ledger, or why not.
