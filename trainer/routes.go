@@ -55,6 +55,7 @@ func Routes() []Route {
 		{"calipers", Calipers},
 		{"scenarios", Scenarios},
 		{"scenario", func(env *screen.Env) screen.Screen { return Scenario(env, library.All()[0]) }},
+		{"alarms", Alarms},
 		{"settings", Settings},
 		{"help", Help},
 		{"notice", func(env *screen.Env) screen.Screen {
@@ -160,6 +161,8 @@ func Exercises(env *screen.Env) screen.Screen {
 			Open: func() screen.Screen { return Calipers(env) }},
 		{Key: "b", Name: "At the bedside", Line: "a patient, a strip, and what you do",
 			Open: func() screen.Screen { return Scenarios(env) }},
+		{Key: "r", Name: "Real or not", Line: "ten alarms: look, and say which are real",
+			Open: func() screen.Screen { return Alarms(env) }},
 	})
 }
 
@@ -168,6 +171,9 @@ func Calipers(env *screen.Env) screen.Screen { return measuring.New(env) }
 
 // Scenarios is the list of the scenarios that come along.
 func Scenarios(env *screen.Env) screen.Screen { return bedside.NewList(env, library.All()) }
+
+// Alarms is a run of alarms that are real or not.
+func Alarms(env *screen.Env) screen.Screen { return bedside.NewAlarms(env) }
 
 // Scenario is one patient's story.
 func Scenario(env *screen.Env, s *script.Scenario) screen.Screen { return bedside.New(env, s) }

@@ -131,7 +131,7 @@ func TestReviewFindings(t *testing.T) {
 					assert.NotRegexp(t, collapsed, b.Child, where)
 					assert.NotContains(t, b.Pulse, "None", where)
 					assert.True(t, systolic.Low-12 <= float64(n.Systolic) && float64(n.Systolic) <= systolic.High+12, where)
-					assert.GreaterOrEqual(t, n.SpO2, 90, where)
+					assert.True(t, n.SpO2 >= 90 || strings.Contains(s.Patient.Sentence, "% is ordered"), where)
 				case ecg.PoorPerfusion:
 					assert.Regexp(t, poorly, b.Child, where)
 					assert.Less(t, float64(n.Systolic), norms.Hypotension(age), "low pressure for age (PALS 2015): "+where)
@@ -156,7 +156,7 @@ func TestReviewRates(t *testing.T) {
 		script.AlarmNoBeats:     {"asystole", "p-wave-asystole", "agonal-rhythm", "fine-ventricular-fibrillation", "disconnected-lead", "low-amplitude"},
 		script.AlarmFibrillates: {"coarse-ventricular-fibrillation", "fine-ventricular-fibrillation", "polymorphic-ventricular-tachycardia", "torsades-de-pointes", "movement", "shivering"},
 		script.AlarmElectrode:   {"disconnected-lead", "loose-electrode"},
-		script.AlarmNoPulse:     {"pulse-probe-fault"},
+		script.AlarmNoPulse:     {"pulse-probe-fault", "pulseless-electrical-activity"},
 	}
 	for _, s := range All() {
 		age := s.Patient.Age.Exact()
@@ -181,7 +181,7 @@ func TestReviewRates(t *testing.T) {
 			case script.AlarmHigh:
 				assert.True(t, bpm > middle || e.Artifact != "", "%s: high rate at %.0f, usual %.0f", where, bpm, middle)
 			case script.AlarmPressure:
-				assert.NotEqual(t, ecg.Stable, e.State, where)
+				assert.True(t, e.State != ecg.Stable || strings.Contains(e.Look.Line, "transducer"), where)
 			case script.AlarmVentricular:
 				l, _ := synth.Lesson(e.Rhythm)
 				wide := l.Family == lesson.Ventricular || l.Family == lesson.Paced || strings.Contains(e.Rhythm, "bundle")

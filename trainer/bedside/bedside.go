@@ -8,7 +8,6 @@ package bedside
 
 import (
 	"context"
-	"math"
 	"slices"
 	"time"
 
@@ -19,7 +18,6 @@ import (
 	marking "telltrace/scoring/bedside"
 	"telltrace/scoring/ledger"
 	"telltrace/trainer/screen"
-	"telltrace/trainer/stage"
 )
 
 // phase is where in a scenario the learner is.
@@ -35,20 +33,12 @@ const (
 
 // Model is the screen of one scenario.
 type Model struct {
-	env   *screen.Env
+	bed
 	id    screen.ID
 	keys  keys
-	cols  int
-	rows  int
 	chain int
-	now   time.Time
 
 	phase   phase
-	script  *script.Scenario
-	play    *play.Play
-	feed    *play.Feed
-	stage   *stage.Stage
-	began   time.Time
 	chosen  int // of the acts, or the answers; -1 for none
 	present string
 
@@ -70,24 +60,14 @@ type kept struct{ err error }
 
 // New opens a scenario.
 func New(env *screen.Env, s *script.Scenario) *Model {
-	m := &Model{env: env, id: env.Open(), keys: newKeys(env.Still), script: s, chosen: -1, present: env.NewID()}
-	m.now = env.Now()
-	m.began = m.now
-	seed := env.Seed() % 1_000_000 // seeds stay short enough to be typed
-	var err error
-	if m.play, err = play.New(s, seed); err == nil {
-		m.feed, err = m.play.Feed()
-	}
+	m := &Model{bed: bed{env: env}, id: env.Open(), keys: newKeys(env.Still), chosen: -1, present: env.NewID()}
+	const short = 1_000_000 // seeds stay short enough to be typed
+	err := m.lie(s, env.Seed()%short)
 	if err != nil {
 		m.phase, m.broken = failed, err
 		m.enable()
 		return m
 	}
-	m.stage = stage.New(env.Look, m.feed, play.Opening)
-	if !env.Still {
-		m.stage.Run(m.now)
-	}
-	m.stage.Advance(m.now)
 	m.enable()
 	return m
 }
@@ -101,7 +81,7 @@ func (m *Model) MinSize() (cols, rows int) { return 80, 24 }
 // SetSize lays the screen out anew.
 func (m *Model) SetSize(cols, rows int) {
 	m.cols, m.rows = cols, rows
-	m.layout()
+	m.arrange()
 	m.enable()
 }
 
@@ -109,9 +89,6 @@ func (m *Model) SetSize(cols, rows int) {
 func (m *Model) Init() tea.Cmd { return m.tick() }
 
 func (m *Model) tick() tea.Cmd { return m.env.NextFrame(m.id, m.chain) }
-
-// elapsed is the time since the scenario began, s.
-func (m *Model) elapsed() float64 { return m.now.Sub(m.began).Seconds() }
 
 // Update handles keys, ticks and what the ledger says.
 func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
@@ -123,13 +100,7 @@ func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 		return m, tea.Batch(m.advance(msg.At), m.tick())
 	case screen.Resumed:
 		m.chain++
-		gap := m.env.Now().Sub(m.now) // away from this screen no time passes in it
-		m.began = m.began.Add(gap)
-		m.now = m.now.Add(gap)
-		if m.stage != nil && !m.stage.Held() {
-			m.stage.Hold(m.now.Add(-gap))
-			m.stage.Run(m.now)
-		}
+		m.resume()
 		return m, m.tick()
 	case kept:
 		m.trouble = msg.err
@@ -172,7 +143,7 @@ func (m *Model) follow() tea.Cmd {
 	if m.play.Over() {
 		m.phase, m.chosen = over, -1
 		m.enable()
-		m.layout()
+		m.arrange()
 	}
 	return cmd
 }
@@ -223,28 +194,4 @@ func (m *Model) keep(answers ...ledger.Answer) tea.Cmd {
 	}
 	store, all := m.env.Store, slices.Clone(m.pending)
 	return screen.Ask(m.id, func() tea.Msg { return kept{store.Add(context.Background(), all...)} })
-}
-
-// alarming reports whether an alarm sounds now: since the episode began, or until it was
-// silenced or seen to.
-func (m *Model) alarming() (script.Alarm, bool) {
-	e, _ := m.play.Episode()
-	if e.Alarm == "" || m.play.Over() {
-		return "", false
-	}
-	for _, x := range slices.Backward(m.play.Events()) {
-		if x.Kind == play.Begins {
-			break
-		}
-		if x.Kind == play.Does && x.Act == "silence" {
-			return e.Alarm, false
-		}
-	}
-	return e.Alarm, true
-}
-
-// clock is the time since the beginning as people say it.
-func clock(s float64) string {
-	at := int(math.Round(s))
-	return time.Date(0, 1, 1, 0, at/60, at%60, 0, time.UTC).Format("4:05")
 }

@@ -168,10 +168,50 @@ func TestList(t *testing.T) {
 	screentest.Run(t, 80, 24, open, func(t *testing.T, d *screentest.Driver) {
 		d.Golden("list")
 		d.Press("up")
-		d.Sees("56 of 56")
+		d.Sees("60 of 60")
 		d.Press("down", "down", "enter")
 		d.Sees("in the chart")
 		d.Press("q")
 		d.Sees("At the bedside")
+	})
+}
+
+// A run of ten alarms: each is looked into, answered, told and kept; the end says how
+// many that asked for it were acted on.
+func TestAlarms(t *testing.T) {
+	var env *screen.Env
+	open := func(e *screen.Env) screen.Screen { env = e; return bedside.NewAlarms(e) }
+	for _, size := range screentest.Sizes {
+		screentest.Run(t, size[0], size[1], open, func(t *testing.T, d *screentest.Driver) {
+			d.Tick(time.Second)
+			d.Press("c")
+			d.Tick(1100 * time.Millisecond)
+			d.Golden("alarm")
+			d.Press("n", "enter")
+			d.Golden("told")
+			for range 9 {
+				d.Press("enter", "c")
+				d.Tick(1100 * time.Millisecond)
+				d.Press("d", "enter")
+			}
+			d.Press("enter")
+			d.Golden("alarms-end")
+			answers, err := ledger.Collect(env.Store.Answers(context.Background(), ledger.Query{Part: "real-or-not"}))
+			require.NoError(t, err)
+			assert.Len(t, answers, 10)
+			assert.Equal(t, []string{"real", "not-real", "doubt"}, answers[0].Offered)
+			assert.Equal(t, ledger.LookChild, answers[0].Looked[0].What)
+		})
+	}
+}
+
+// An alarm that is not answered runs out after a minute, and counts.
+func TestAlarmRunsOut(t *testing.T) {
+	screentest.Run(t, 80, 24, func(e *screen.Env) screen.Screen { return bedside.NewAlarms(e) }, func(t *testing.T, d *screentest.Driver) {
+		d.Tick(59 * time.Second)
+		d.SeesNot("No answer")
+		d.Tick(2 * time.Second)
+		d.Sees("No answer while time ran")
+		d.Sees("Nothing was looked at")
 	})
 }

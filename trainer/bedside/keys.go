@@ -133,11 +133,7 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 		}
 		return screen.Say(screen.Back{})
 	case key.Matches(msg, k.look):
-		for _, l := range looks {
-			if l.key == msg.String() {
-				m.play.Look(l.look)
-			}
-		}
+		m.lookAt(msg.String())
 	case key.Matches(msg, k.act):
 		m.chosen = slices.IndexFunc(acts, func(a act) bool { return a.key == msg.String() })
 	case key.Matches(msg, k.choose):

@@ -2,14 +2,11 @@ package bedside
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
 
-	"telltrace/scenarios/script"
 	"telltrace/trainer/glass"
-	"telltrace/trainer/look"
 	"telltrace/trainer/screen"
 )
 
@@ -17,19 +14,12 @@ import (
 // the bedside, four of things to do, keys.
 const fixedRows = 13
 
-// bestStrip is the most rows a strip takes: 4 mV at the base scale.
-const bestStrip = 20
-
-// layout shares the window out.
-func (m *Model) layout() {
+// arrange shares the window out.
+func (m *Model) arrange() {
 	if m.cols == 0 || m.phase == failed {
 		return
 	}
-	room := m.rows - fixedRows
-	under := max(2, min(4, room/5))
-	strip := min(room-under, bestStrip)
-	strip -= strip % 2 // the middle line lies on a box line
-	m.stage.Resize(m.cols, strip, under)
+	m.layout(fixedRows)
 	if m.phase == debrief {
 		m.write()
 	}
@@ -65,11 +55,8 @@ func (m *Model) page(lines []string) string {
 	return screen.Page(m.env.Look, m.cols, m.rows, lines, m.ShortHelp())
 }
 
-func (m *Model) cut(s string) string { return ansi.Truncate(s, m.cols, "…") }
-
 // title is the first line.
 func (m *Model) title() string {
-	l := m.env.Look
 	left := m.script.Title
 	if m.phase <= over {
 		left += "   " + m.stage.Header()
@@ -83,107 +70,11 @@ func (m *Model) title() string {
 	case m.phase >= asking:
 		right = "training only"
 	}
-	left = ansi.Truncate(left, max(m.cols-ansi.StringWidth(right)-1, 10), "…")
-	gap := max(m.cols-ansi.StringWidth(left)-ansi.StringWidth(right), 1)
-	return l.Title.Render(left) + strings.Repeat(" ", gap) + l.Faint.Render(ansi.Truncate(right, max(m.cols-ansi.StringWidth(left)-1, 0), "…"))
+	return m.head(left, right)
 }
 
 // beneath is what stands under the strip.
-func (m *Model) beneath() []string {
-	l := m.env.Look
-	patient := m.script.Patient.Sentence
-	if more := fmt.Sprintf("%s %g kg. %s", patient, m.script.Patient.Weight, look.PatientFirst); ansi.StringWidth(more) <= m.cols {
-		patient = more
-	}
-	lines := []string{l.Body.Render(m.cut(m.numbers())), l.Body.Render(m.cut(patient)), m.happens()}
-	for _, x := range looks {
-		if x.look == script.LookLine && !m.script.Arterial {
-			continue
-		}
-		lines = append(lines, m.finding(x.key, x.name, x.look))
-	}
-	return append(lines, m.toDo()...)
-}
-
-// numbers is one plain sentence: what the traces count, and the other vital signs.
-func (m *Model) numbers() string {
-	r, n := m.stage.Rates(), m.play.Bedside().Numbers
-	spo2 := "SpO2 not found"
-	if fallen, found := m.feed.Oxygen(); found && n.SpO2 > 0 {
-		spo2 = fmt.Sprintf("SpO2 %d %%", n.SpO2-int(math.Round(fallen)))
-	}
-	ago := n.CuffAgo + int(m.play.Now()/60)
-	return fmt.Sprintf("Rate %s (%s), pulse %s, %s, cuff %d/%d %d min ago, breaths %d.", rate(r.Heart, r.HeartOK), m.stage.Lead(),
-		rate(r.Pulse, r.PulseOK), spo2, n.Systolic, n.Diastolic, ago, n.Breaths)
-}
-
-func rate(bpm float64, ok bool) string {
-	if !ok {
-		return "none"
-	}
-	return fmt.Sprintf("%d", int(math.Round(bpm)))
-}
-
-// alarmSays is an alarm in words.
-func alarmSays(a script.Alarm) string {
-	switch a {
-	case script.AlarmLow:
-		return "low rate"
-	case script.AlarmHigh:
-		return "high rate"
-	case script.AlarmNoBeats:
-		return "no beats"
-	case script.AlarmVentricular:
-		return "a run of wide beats"
-	case script.AlarmFibrillates:
-		return "fibrillation"
-	case script.AlarmSaturation:
-		return "low saturation"
-	case script.AlarmPressure:
-		return "low pressure"
-	case script.AlarmElectrode:
-		return "electrode off"
-	case script.AlarmNoPulse:
-		return "no pulse wave"
-	default:
-		return string(a)
-	}
-}
-
-// happens is the line on what happens: the alarm, what is told, or how it came out.
-func (m *Model) happens() string {
-	l := m.env.Look
-	e, _ := m.play.Episode()
-	if e.Ends() {
-		return l.Title.Render(m.cut(e.Outcome))
-	}
-	words := e.Tells
-	alarm, sounds := m.alarming()
-	switch {
-	case sounds:
-		return l.Miss.Render(look.MissMark+" Alarm: "+alarmSays(alarm)+".") + " " + l.Body.Render(ansi.Truncate(words, max(m.cols-30, 0), "…"))
-	case alarm != "":
-		words = "The alarm is silenced. " + words
-	}
-	return l.Body.Render(m.cut(words))
-}
-
-// finding is one line of what looking shows, hidden until the learner looks.
-func (m *Model) finding(press, name string, what script.Look) string {
-	l := m.env.Look
-	head := fmt.Sprintf("%-11s", name)
-	looking, since := m.play.Looking()
-	switch {
-	case m.play.Seen(what), m.phase == over:
-		return l.Body.Render(m.cut(head + m.play.Finding(what)))
-	case looking == what && what == script.LookPulse:
-		return l.Body.Render(head) + l.Faint.Render(fmt.Sprintf("feeling ... %.0f s, ten at most", math.Floor(since)))
-	case looking == what:
-		return l.Body.Render(head) + l.Faint.Render("looking ...")
-	default:
-		return l.Body.Render(head) + l.Key.Render(press) + l.Faint.Render(" to look")
-	}
-}
+func (m *Model) beneath() []string { return append(m.seen(), m.toDo()...) }
 
 // toDo lists what can be done, in two columns.
 func (m *Model) toDo() []string {
