@@ -1,8 +1,8 @@
 // Package alarms draws a run of alarms from the library: leads, pulse, arterial line,
 // numbers and the look at the patient agree or disagree, and the learner says whether
-// the alarm is real. Most are not: as published, 85 to 99 of a hundred alarms at
-// monitored beds ask for nothing (Cvach 2012, Biomed Instrum Technol 46:268, review;
-// from memory). Here it is six of ten, so that both kinds are met.
+// the alarm is real. Of arrhythmia alarms 89 in a hundred were false (Drew 2014, PLoS One
+// 9:e110274), of all alarms in children's intensive care 87 asked for nothing (Bonafide
+// 2015, J Hosp Med 10:345). Here it is six of ten, so that both kinds are met.
 package alarms
 
 import (
