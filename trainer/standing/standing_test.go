@@ -113,7 +113,7 @@ func (s slow) Sums(context.Context, string) ([]ledger.Sum, error) {
 func TestFamiliesComeAtOnce(t *testing.T) {
 	var s slow
 	screentest.Run(t, 80, 24, func(env *screen.Env) screen.Screen {
-		opening(month)(env) // fills the store
+		opening(month)(env)                      // fills the store
 		s = slow{env.Store, make(chan struct{})} // in the bubble of the test's clock
 		env.Store = s
 		return standing.New(env)
