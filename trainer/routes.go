@@ -14,6 +14,7 @@ import (
 	"telltrace/trainer/check"
 	"telltrace/trainer/class"
 	"telltrace/trainer/drill"
+	"telltrace/trainer/ectopics"
 	"telltrace/trainer/firstlesson"
 	"telltrace/trainer/measuring"
 	"telltrace/trainer/missed"
@@ -56,6 +57,7 @@ func Routes() []Route {
 		{"scenarios", Scenarios},
 		{"scenario", func(env *screen.Env) screen.Screen { return Scenario(env, library.All()[0]) }},
 		{"alarms", Alarms},
+		{"ectopics", Ectopics},
 		{"settings", Settings},
 		{"help", Help},
 		{"notice", func(env *screen.Env) screen.Screen {
@@ -163,6 +165,8 @@ func Exercises(env *screen.Env) screen.Screen {
 			Open: func() screen.Screen { return Scenarios(env) }},
 		{Key: "r", Name: "Real or not", Line: "ten alarms: look, and say which are real",
 			Open: func() screen.Screen { return Alarms(env) }},
+		{Key: "e", Name: "Early beats by count", Line: "a minute of strip: how many, in pairs or runs, and is it told",
+			Open: func() screen.Screen { return Ectopics(env) }},
 	})
 }
 
@@ -177,6 +181,9 @@ func Alarms(env *screen.Env) screen.Screen { return bedside.NewAlarms(env) }
 
 // Scenario is one patient's story.
 func Scenario(env *screen.Env, s *script.Scenario) screen.Screen { return bedside.New(env, s) }
+
+// Ectopics is the exercise in counting early ventricular beats.
+func Ectopics(env *screen.Env) screen.Screen { return ectopics.New(env, env.Values) }
 
 // Settings is the screen of the settings.
 func Settings(env *screen.Env) screen.Screen { return start.NewSetup(env) }

@@ -23,7 +23,7 @@ import (
 
 // New opens the sheet.
 func New(env *screen.Env) *sheet.Model {
-	rules := readiness.Default()
+	rules := env.Rules
 	var answers []ledger.Answer
 	return sheet.New(env, sheet.Text{
 		Title: "Check",

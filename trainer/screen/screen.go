@@ -11,7 +11,9 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
 
+	"telltrace/scoring/ectopics"
 	"telltrace/scoring/ledger"
+	"telltrace/scoring/readiness"
 	"telltrace/trainer/glass"
 	"telltrace/trainer/look"
 	"telltrace/trainer/settings"
@@ -54,6 +56,9 @@ type Env struct {
 	Frame    time.Duration  // time between two frames of a moving strip
 	Still    bool           // a still page that is turned, in place of a moving strip
 
+	Rules  readiness.Rules // by which a learner is called ready; NewEnv takes ours where there are none
+	Values ectopics.Values // at which early beats are told; NewEnv takes ours where there are none
+
 	Settings settings.Settings             // as they were last chosen
 	Save     func(settings.Settings) error // keeps them; nil where nothing is kept
 
@@ -66,6 +71,12 @@ func NewEnv(e Env) *Env {
 	e.opened, e.began = new(ID), e.Now()
 	if e.Frame <= 0 {
 		e.Frame = time.Second / 30
+	}
+	if e.Rules.Block.Arrest == 0 {
+		e.Rules = readiness.Default()
+	}
+	if e.Values.Notify.Count == 0 {
+		e.Values = ectopics.Default()
 	}
 	if e.Location == nil {
 		e.Location = time.UTC

@@ -45,7 +45,7 @@ func Write(env *screen.Env, answers []ledger.Answer, cols int) []string {
 		w.say("Nothing answered yet. Twenty minutes a day are enough: about sixty strips.")
 		return w.lines
 	}
-	w.forecast(readiness.Decide(readiness.Default(), answers, synth.Lessons(), env.Now(), env.Location))
+	w.forecast(readiness.Decide(env.Rules, answers, synth.Lessons(), env.Now(), env.Location))
 	w.today()
 	w.confused()
 	w.detection()
@@ -71,7 +71,7 @@ func (w *writer) head(title string) {
 
 // forecast says how likely a check would be passed, and where the checks stand.
 func (w *writer) forecast(d readiness.Decision) {
-	rules := readiness.Default()
+	rules := w.env.Rules
 	switch d.Status {
 	case readiness.Ready:
 		w.say(fmt.Sprintf("Ready since %s, by check strips. To be checked again by %s.", date(d.Since.In(w.env.Location)), date(d.Due.In(w.env.Location))))
