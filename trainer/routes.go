@@ -15,6 +15,7 @@ import (
 	"telltrace/trainer/class"
 	"telltrace/trainer/drill"
 	"telltrace/trainer/ectopics"
+	"telltrace/trainer/electrodes"
 	"telltrace/trainer/firstlesson"
 	"telltrace/trainer/measuring"
 	"telltrace/trainer/missed"
@@ -58,6 +59,7 @@ func Routes() []Route {
 		{"scenario", func(env *screen.Env) screen.Screen { return Scenario(env, library.All()[0]) }},
 		{"alarms", Alarms},
 		{"ectopics", Ectopics},
+		{"electrodes", Electrodes},
 		{"settings", Settings},
 		{"help", Help},
 		{"notice", func(env *screen.Env) screen.Screen {
@@ -165,8 +167,10 @@ func Exercises(env *screen.Env) screen.Screen {
 			Open: func() screen.Screen { return Scenarios(env) }},
 		{Key: "r", Name: "Real or not", Line: "ten alarms: look, and say which are real",
 			Open: func() screen.Screen { return Alarms(env) }},
-		{Key: "e", Name: "Early beats by count", Line: "a minute of strip: how many, in pairs or runs, and is it told",
+		{Key: "c", Name: "Early beats by count", Line: "a minute of strip: how many, in pairs or runs, and is it told",
 			Open: func() screen.Screen { return Ectopics(env) }},
+		{Key: "e", Name: "Electrodes", Line: "put them on, and find what is wrong with them",
+			Open: func() screen.Screen { return Electrodes(env) }},
 	})
 }
 
@@ -184,6 +188,8 @@ func Scenario(env *screen.Env, s *script.Scenario) screen.Screen { return bedsid
 
 // Ectopics is the exercise in counting early ventricular beats.
 func Ectopics(env *screen.Env) screen.Screen { return ectopics.New(env, env.Values) }
+// Electrodes is the exercise in putting electrodes on.
+func Electrodes(env *screen.Env) screen.Screen { return electrodes.New(env) }
 
 // Settings is the screen of the settings.
 func Settings(env *screen.Env) screen.Screen { return start.NewSetup(env) }

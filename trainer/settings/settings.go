@@ -27,6 +27,7 @@ type Settings struct {
 	Glyphs    look.Glyphs  // "" for the usual ones
 	Palette   look.Palette // "" for the usual one
 	StillPage bool         // a page that changes at once instead of a scrolling strip
+	IEC       bool         // clips of electrodes are lettered and coloured by IEC, not by AAMI
 
 	// ExtraTime is how much longer a learner has where an answer must be given in
 	// time, in %; a learner who is not in it has none. It is the learner's own matter
@@ -63,6 +64,7 @@ const (
 	paletteField = "palette"
 	stillField   = "still_page"
 	extraField   = "extra_time_percent"
+	iecField     = "iec_electrodes"
 )
 
 // Load reads the file. found is false when there is none: the very first start. A
@@ -76,7 +78,7 @@ func Load(path string) (s Settings, found bool, err error) {
 	for _, f := range []struct {
 		name  string
 		value any
-	}{{glyphsField, &s.Glyphs}, {paletteField, &s.Palette}, {stillField, &s.StillPage}, {extraField, &s.ExtraTime}} {
+	}{{glyphsField, &s.Glyphs}, {paletteField, &s.Palette}, {stillField, &s.StillPage}, {extraField, &s.ExtraTime}, {iecField, &s.IEC}} {
 		raw, ok := fields[f.name]
 		if !ok {
 			continue
@@ -106,6 +108,9 @@ func Save(path string, s Settings) error {
 		fields = map[string]json.RawMessage{}
 	}
 	values := map[string]any{glyphsField: s.Glyphs, paletteField: s.Palette, stillField: s.StillPage}
+	if _, was := fields[iecField]; was || s.IEC {
+		values[iecField] = s.IEC
+	}
 	if len(s.ExtraTime) > 0 {
 		values[extraField] = s.ExtraTime
 	}
