@@ -17,6 +17,7 @@ import (
 	"telltrace/trainer/ectopics"
 	"telltrace/trainer/electrodes"
 	"telltrace/trainer/firstlesson"
+	"telltrace/trainer/limits"
 	"telltrace/trainer/measuring"
 	"telltrace/trainer/missed"
 	"telltrace/trainer/notice"
@@ -60,6 +61,7 @@ func Routes() []Route {
 		{"alarms", Alarms},
 		{"ectopics", Ectopics},
 		{"electrodes", Electrodes},
+		{"limits", Limits},
 		{"settings", Settings},
 		{"help", Help},
 		{"notice", func(env *screen.Env) screen.Screen {
@@ -171,6 +173,8 @@ func Exercises(env *screen.Env) screen.Screen {
 			Open: func() screen.Screen { return Ectopics(env) }},
 		{Key: "e", Name: "Electrodes", Line: "put them on, and find what is wrong with them",
 			Open: func() screen.Screen { return Electrodes(env) }},
+		{Key: "a", Name: "Alarm limits", Line: "set them, and see what they would have done in a day",
+			Open: func() screen.Screen { return Limits(env) }},
 	})
 }
 
@@ -190,6 +194,9 @@ func Scenario(env *screen.Env, s *script.Scenario) screen.Screen { return bedsid
 func Ectopics(env *screen.Env) screen.Screen { return ectopics.New(env, env.Values) }
 // Electrodes is the exercise in putting electrodes on.
 func Electrodes(env *screen.Env) screen.Screen { return electrodes.New(env) }
+
+// Limits is the exercise in setting alarm limits.
+func Limits(env *screen.Env) screen.Screen { return limits.New(env) }
 
 // Settings is the screen of the settings.
 func Settings(env *screen.Env) screen.Screen { return start.NewSetup(env) }
