@@ -25,6 +25,7 @@ import (
 	"telltrace/trainer/screen"
 	"telltrace/trainer/settings"
 	"telltrace/trainer/sheet"
+	"telltrace/trainer/shift"
 	"telltrace/trainer/standing"
 	"telltrace/trainer/start"
 )
@@ -62,6 +63,7 @@ func Routes() []Route {
 		{"ectopics", Ectopics},
 		{"electrodes", Electrodes},
 		{"limits", Limits},
+		{"watch", Watch},
 		{"settings", Settings},
 		{"help", Help},
 		{"notice", func(env *screen.Env) screen.Screen {
@@ -175,6 +177,8 @@ func Exercises(env *screen.Env) screen.Screen {
 			Open: func() screen.Screen { return Electrodes(env) }},
 		{Key: "a", Name: "Alarm limits", Line: "set them, and see what they would have done in a day",
 			Open: func() screen.Screen { return Limits(env) }},
+		{Key: "w", Name: "A watch", Line: "twelve hours at one to four beds, in six to fifteen minutes",
+			Open: func() screen.Screen { return Watch(env) }},
 	})
 }
 
@@ -186,6 +190,9 @@ func Scenarios(env *screen.Env) screen.Screen { return bedside.NewList(env, libr
 
 // Alarms is a run of alarms that are real or not.
 func Alarms(env *screen.Env) screen.Screen { return bedside.NewAlarms(env) }
+
+// Watch is a shift of twelve hours.
+func Watch(env *screen.Env) screen.Screen { return shift.New(env) }
 
 // Scenario is one patient's story.
 func Scenario(env *screen.Env, s *script.Scenario) screen.Screen { return bedside.New(env, s) }

@@ -1,0 +1,74 @@
+package shift_test
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"telltrace/scoring/ledger"
+	"telltrace/trainer/screen"
+	"telltrace/trainer/screentest"
+	"telltrace/trainer/shift"
+)
+
+func open(env *screen.Env) screen.Screen { return shift.New(env) }
+
+func TestGolden(t *testing.T) {
+	for _, size := range screentest.Sizes {
+		screentest.Run(t, size[0], size[1], open, func(t *testing.T, d *screentest.Driver) {
+			d.Golden("choose")
+			d.Press("enter")
+			d.Tick(20 * time.Second)
+			d.Press("2", "n")
+			d.Tick(4 * time.Second)
+			d.Press("c")
+			d.Tick(time.Second)
+			d.Golden("watch")
+		})
+	}
+}
+
+// Twelve hours at one bed pass in six minutes; then it is said what they came to, and any
+// minute can be seen again. What happened is in the ledger as it passed.
+func TestWholeWatch(t *testing.T) {
+	var env *screen.Env
+	screentest.Run(t, 120, 40, func(e *screen.Env) screen.Screen { env = e; return open(e) }, func(t *testing.T, d *screentest.Driver) {
+		kept := func() int {
+			answers, err := ledger.Collect(env.Store.Answers(context.Background(), ledger.Query{Part: "watch", Mode: ledger.Scenario}))
+			require.NoError(t, err)
+			return len(answers)
+		}
+		d.Press("down", "enter", "n")
+		d.Sees("Charted.")
+		d.Tick(3 * time.Minute)
+		middle := kept()
+		assert.Positive(t, middle)
+		d.Tick(3*time.Minute + time.Second)
+		d.Sees("what it came to")
+		d.Sees("Vital signs charted: 1 of 12 hours")
+		assert.Equal(t, 10, kept(), "eight alarms, a new rhythm, a question")
+		d.Press("enter")
+		d.Sees("seen again: 19:00")
+		d.Sees("bed 1: chart")
+		d.Press("shift+right", "right")
+		d.Sees("seen again: 20:01")
+		d.Sees("Nothing was done in this minute.")
+		d.Press("enter")
+		d.Sees("what it came to")
+	})
+}
+
+// What takes time keeps the nurse from another bed, and says so.
+func TestBusy(t *testing.T) {
+	screentest.Run(t, 80, 24, open, func(t *testing.T, d *screentest.Driver) {
+		d.Press("enter", "t")
+		d.Sees("A 12-lead is being written.")
+		d.Press("2", "c")
+		d.Sees("You are busy at bed 1 until 19:05.")
+		d.Press("h")
+		d.Sees("Help is called; you stay.")
+	})
+}
