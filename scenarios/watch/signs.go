@@ -103,7 +103,7 @@ func (w *Watch) conditionAt(bed, minute int) Stage {
 // Finding is what a look at the patient of a bed shows.
 func (w *Watch) Finding(bed int) string {
 	i := w.current(bed)
-	if i >= 0 && w.runs[i].Event.Kind == Passing {
+	if i >= 0 && w.runs[i].Event.Kind == Passing && !w.runs[i].Event.Limit {
 		return "Awake and crying, pink and warm, kicks; calms when spoken to."
 	}
 	if i >= 0 && w.runs[i].Helped >= 0 && w.runs[i].Event.Kind == Turn {

@@ -1,5 +1,5 @@
 // Package watch is a shift of twelve hours at one to four beds: alarms of which seven in eight
-// ask for nothing, hourly charting, changes that no alarm tells, one turn for the worse at
+// ask for nothing, limits to set, hourly charting, changes that no alarm tells, one turn for the worse at
 // each bed, somebody who asks. Start with New; Advance moves the clock, by minutes, and Do
 // is what the nurse does. The same plan and the same acts give the same watch, so that
 // Again shows any minute of it.
@@ -26,15 +26,16 @@ const (
 	Call       Act = "call-stay"   // help, now
 	Compress   Act = "compress"
 	Silence    Act = "silence"
+	Limits     Act = "limits" // set the alarm limits for this patient
 	Answer     Act = "answer" // a parent's question, by its number
 )
 
 // Acts lists the acts that have no number.
-var Acts = []Act{Look, Chart, Mend, TwelveLead, Tell, Call, Compress, Silence}
+var Acts = []Act{Look, Chart, Limits, Mend, TwelveLead, Tell, Call, Compress, Silence}
 
 // takes is how long an act keeps the nurse, minutes (ours, so that a watch is told in
 // minutes). Calling and compressions break off whatever else is done.
-var takes = map[Act]int{Look: 1, Chart: 2, Mend: 2, TwelveLead: 5, Tell: 3, Call: 1, Answer: 2}
+var takes = map[Act]int{Look: 1, Chart: 2, Limits: 2, Mend: 2, TwelveLead: 5, Tell: 3, Call: 1, Answer: 2}
 
 // A Deed is an act done.
 type Deed struct {
@@ -118,8 +119,11 @@ func (w *Watch) Advance(minute int) {
 		w.minute++
 		for w.next < len(w.plan.Events) && w.plan.Events[w.next].From <= w.minute {
 			e := w.plan.Events[w.next]
-			w.runs = append(w.runs, Run{Event: e, Seen: -1, Helped: -1, Until: e.To})
 			w.next++
+			if e.Limit && w.Limited(e.Bed) {
+				continue
+			}
+			w.runs = append(w.runs, Run{Event: e, Seen: -1, Helped: -1, Until: e.To})
 		}
 		for i := range w.runs {
 			r := &w.runs[i]
@@ -181,9 +185,15 @@ func (w *Watch) Looked(bed int) bool {
 }
 
 // Charted is the minute of the last charting of a bed, -1 for none.
-func (w *Watch) Charted(bed int) int {
+func (w *Watch) Charted(bed int) int { return w.last(bed, Chart) }
+
+// Limited reports whether the limits of a bed were set for the patient.
+func (w *Watch) Limited(bed int) bool { return w.last(bed, Limits) >= 0 }
+
+// last is the minute of the last act of a kind at a bed, -1 for none.
+func (w *Watch) last(bed int, a Act) int {
 	for _, d := range slices.Backward(w.deeds) {
-		if d.Bed == bed && d.Act == Chart {
+		if d.Bed == bed && d.Act == a {
 			return d.Minute
 		}
 	}

@@ -24,7 +24,7 @@ func TestPlan(t *testing.T) {
 			alarms, real, quiet := 0, 0, 0
 			for i, e := range p.Events {
 				assert.True(t, 0 < e.From && e.From < e.To && e.To < watch.Minutes, "%+v", e)
-				if e.Alarm != "" {
+				if e.Alarm != "" && !e.Limit {
 					alarms++
 				}
 				switch e.Kind {
@@ -81,6 +81,9 @@ func nurse(w *watch.Watch) {
 			w.Do(bed, watch.Call, 0)
 			return
 		case alarm == "" && c.Rhythm != w.Plan().Beds[bed].Rhythm && c.State == ecg.Stable && w.Do(bed, watch.Tell, 0):
+			return
+		case !w.Limited(bed):
+			w.Do(bed, watch.Limits, 0)
 			return
 		case w.Charted(bed)/60 < w.Minute()/60 || w.Charted(bed) < 0:
 			w.Do(bed, watch.Chart, 0)
@@ -171,6 +174,27 @@ func TestBusy(t *testing.T) {
 	assert.True(t, busy)
 	assert.True(t, w.Do(1, watch.Call, 0))
 	assert.False(t, w.Do(2, watch.Look, 0), "there is no such bed")
+}
+
+// Where the limits were set in the first minutes no more than the eight alarms of each bed
+// sound; where they were not, six more do at each.
+func TestLimits(t *testing.T) {
+	sounded := func(act func(*watch.Watch)) (n int) {
+		for _, r := range whole(t, 5, 2, act).Runs() {
+			if r.Event.Alarm != "" {
+				n++
+			}
+		}
+		return n
+	}
+	assert.Equal(t, 2*14, sounded(func(*watch.Watch) {}))
+	assert.Equal(t, 2*8, sounded(func(w *watch.Watch) {
+		for bed := range 2 {
+			if !w.Limited(bed) {
+				w.Do(bed, watch.Limits, 0)
+			}
+		}
+	}))
 }
 
 // BenchmarkWatch is twelve hours at four beds with all signs read every minute.

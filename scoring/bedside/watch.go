@@ -24,6 +24,7 @@ type WatchMark struct {
 	FalseCalls   int             // help called where nothing asked for it
 	Charted      stats.Count     // hours of beds with their vital signs charted
 	PatientFirst stats.Count     // alarms that were answered: the patient looked at before anything else
+	Limits       stats.Count     // beds whose limits were set within the first hour
 	TwelveLead   stats.Count     // new rhythms of a living patient with a 12-lead
 	Parents      stats.Count     // answered calmly
 	Verdict      ledger.Verdict
@@ -67,6 +68,7 @@ func MarkWatch(w *watch.Watch) WatchMark {
 		}
 	}
 	for bed := range w.Plan().Beds {
+		m.Limits.Add(slices.ContainsFunc(w.Deeds(), func(d watch.Deed) bool { return d.Bed == bed && d.Act == watch.Limits && d.Minute <= 60 }))
 		for hour := 0; 60*(hour+1) <= w.Minute(); hour++ {
 			m.Charted.Add(slices.ContainsFunc(w.Deeds(), func(d watch.Deed) bool {
 				return d.Bed == bed && d.Act == watch.Chart && d.Minute/60 == hour

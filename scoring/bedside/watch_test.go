@@ -22,6 +22,9 @@ func shift(t *testing.T, beds int, act func(w *watch.Watch, r watch.Run, since i
 	require.NoError(t, err)
 	for m := range watch.Minutes + 1 {
 		w.Advance(m)
+		if m < beds*3 && m%3 == 0 {
+			require.True(t, w.Do(m/3, watch.Limits, 0))
+		}
 		for _, r := range append([]watch.Run{}, w.Runs()...) {
 			if !r.Over {
 				act(w, r, m-r.Event.From)
@@ -68,6 +71,7 @@ func TestWatchDoneRight(t *testing.T) {
 	assert.Equal(t, m.PatientFirst.N, m.PatientFirst.K)
 	assert.Equal(t, stats.Count{K: 1, N: 1}, m.Parents)
 	assert.Zero(t, m.FalseCalls)
+	assert.Equal(t, stats.Count{K: 1, N: 1}, m.Limits)
 	for _, x := range m.Runs {
 		assert.Equal(t, ledger.Right, x.Verdict, "%+v", x)
 		a := x.Answer(w.Plan())

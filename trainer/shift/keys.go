@@ -20,13 +20,14 @@ type act struct {
 
 // acts are what can be done at the bed in front, with the letters of the bedside.
 var acts = []act{
-	{"c", watch.Look, "look at patient"},
-	{"n", watch.Chart, "note vital signs"},
+	{"c", watch.Look, "look"},
+	{"n", watch.Chart, "note signs"},
+	{"s", watch.Limits, "set limits"},
 	{"a", watch.Mend, "attach again"},
 	{"t", watch.TwelveLead, "twelve leads"},
-	{"f", watch.Tell, "find out, tell"},
-	{"h", watch.Call, "help: call now"},
-	{"b", watch.Compress, "begin to press"},
+	{"f", watch.Tell, "tell the team"},
+	{"h", watch.Call, "call for help"},
+	{"b", watch.Compress, "compressions"},
 	{"x", watch.Silence, "silence"},
 }
 
@@ -154,7 +155,7 @@ func (m *Model) do(a watch.Act, answer int) {
 		return
 	}
 	m.said = map[watch.Act]string{
-		watch.Chart: "Charted.", watch.Mend: "Electrodes and probe are seen to.", watch.TwelveLead: "A 12-lead is being written.",
+		watch.Chart: "Charted.", watch.Limits: "The limits are set for this patient.", watch.Mend: "Electrodes and probe are seen to.", watch.TwelveLead: "A 12-lead is being written.",
 		watch.Tell: "The team is told.", watch.Call: "Help is called; you stay.", watch.Compress: "Compressions have begun; the team is called.",
 		watch.Silence: "Silenced.", watch.Answer: "You answered.",
 	}[a]

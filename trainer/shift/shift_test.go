@@ -49,7 +49,7 @@ func TestWholeWatch(t *testing.T) {
 		d.Tick(3*time.Minute + time.Second)
 		d.Sees("what it came to")
 		d.Sees("Vital signs charted: 1 of 12 hours")
-		assert.Equal(t, 10, kept(), "eight alarms, a new rhythm, a question")
+		assert.Equal(t, 16, kept(), "eight alarms, six over limits that nobody set, a new rhythm, a question")
 		d.Press("enter")
 		d.Sees("seen again: 19:00")
 		d.Sees("bed 1: chart")

@@ -109,7 +109,7 @@ func (m *Model) choice() []string {
 		lines = append(lines, style.Render(fmt.Sprintf("%s%s   twelve hours in %d minutes", l.Mark(n == m.beds), beds, int(takes[n-1]/time.Minute))))
 	}
 	lines = append(lines, "")
-	say(l.Body, "Chart the vital signs of every bed each hour. Look at the patient when an alarm sounds: most ask for nothing. Something turns for the worse at each bed, and some rhythms change without an alarm. Everything you do takes its time; help and compressions come before all else.")
+	say(l.Body, "Set the limits of every bed for its patient in the first hour; chart the vital signs of every bed each hour. Look at the patient when an alarm sounds: most ask for nothing. Something turns for the worse at each bed, and some rhythms change without an alarm. Everything you do takes its time; help and compressions come before all else.")
 	lines = append(lines, "")
 	say(l.Caution, look.Caution)
 	return lines
@@ -171,7 +171,10 @@ func (m *Model) line(bed int) string {
 	if c := w.Charted(bed); c >= 0 {
 		charted = "charted " + watch.Clock(c)
 	}
-	words := fmt.Sprintf("%s%d %-9s rate %-4s pulse %-4s SpO2 %-4s %3d/%-3d br %-3d %s", l.Mark(bed == m.bed), bed+1, w.Plan().Beds[bed].Age.Words(),
+	if !w.Limited(bed) {
+		charted += ", no limits"
+	}
+	words := fmt.Sprintf("%s%d %-4s rate %-4s pulse %-4s SpO2 %-4s %3d/%-3d br %-3d %s", l.Mark(bed == m.bed), bed+1, w.Plan().Beds[bed].Age,
 		none(s.Heart), none(s.Pulse), none(s.SpO2), s.Systolic, s.Diastolic, s.Breaths, charted)
 	style := l.Choice
 	if bed == m.bed {
@@ -214,11 +217,12 @@ func (m *Model) toDo() []string {
 	if m.phase == seeing {
 		return []string{l.Body.Render(m.cut(m.deeds())), ""}
 	}
-	width := m.cols / 4
+	const columns = 5
+	width := m.cols / columns
 	var lines []string
-	for from := 0; from < len(acts); from += 4 {
+	for from := 0; from < len(acts); from += columns {
 		row := ""
-		for _, a := range acts[from : from+4] {
+		for _, a := range acts[from:min(from+columns, len(acts))] {
 			words := ansi.Truncate(a.key+" "+a.says, width-1, "…")
 			row += words + strings.Repeat(" ", max(width-ansi.StringWidth(words), 0))
 		}
@@ -254,7 +258,7 @@ func (m *Model) write() {
 	say(l.Body, fmt.Sprintf("Of %d alarms %d asked for help; you called for %d of these, and for %d of the others. That is a d' of %.1f and a criterion of %.1f (below 0 leans to calling).",
 		x.Detection.Signal.N+x.Detection.Noise.N, x.Detection.Signal.N, x.Detection.Signal.K, x.Detection.Noise.K, x.Detection.DPrime(), x.Detection.C()))
 	say(l.Body, fmt.Sprintf("Help called where nothing asked for it: %d times. The patient before anything else: at %s alarms that were answered.", x.FalseCalls, x.PatientFirst))
-	say(l.Body, fmt.Sprintf("Vital signs charted: %s hours. 12-lead of a new rhythm: %s.", x.Charted, x.TwelveLead))
+	say(l.Body, fmt.Sprintf("Limits set within the first hour: at %s beds. Vital signs charted: %s hours. 12-lead of a new rhythm: %s.", x.Limits, x.Charted, x.TwelveLead))
 	out = append(out, "")
 	for _, r := range x.Runs {
 		style, word := l.Right, "right"
@@ -285,6 +289,9 @@ func what(r marking.RunMark) string {
 	e := r.Run.Event
 	switch e.Kind {
 	case watch.Passing:
+		if e.Limit {
+			return "A usual rate over a limit that nobody had set for this patient."
+		}
 		return "Crying, and a rate over the limit."
 	case watch.Parent:
 		return "A question."
