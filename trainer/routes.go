@@ -199,6 +199,7 @@ func Scenario(env *screen.Env, s *script.Scenario) screen.Screen { return bedsid
 
 // Ectopics is the exercise in counting early ventricular beats.
 func Ectopics(env *screen.Env) screen.Screen { return ectopics.New(env, env.Values) }
+
 // Electrodes is the exercise in putting electrodes on.
 func Electrodes(env *screen.Env) screen.Screen { return electrodes.New(env) }
 
