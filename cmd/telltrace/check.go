@@ -12,6 +12,8 @@ import (
 	"telltrace/scenarios/script"
 	"telltrace/scenarios/strict"
 	"telltrace/scoring/drill"
+	"telltrace/scoring/ectopics"
+	"telltrace/scoring/readiness"
 )
 
 // errFaulty says that files were found faulty, which has been told already.
@@ -21,8 +23,8 @@ var errFaulty = errors.New("there are faults")
 func newCheck(c *console) *cobra.Command {
 	return &cobra.Command{
 		Use:   "check FILE...",
-		Short: "Check files of scenarios and drills: every fault with its place, and how to mend it",
-		Long: "Check files of scenarios and drills (YAML): every fault as file:line:column, what is wrong, and the nearest word.\n" +
+		Short: "Check files of scenarios, drills and rules: every fault with its place, and how to mend it",
+		Long: "Check files of scenarios, drills and rules (YAML): every fault as file:line:column, what is wrong, and the nearest word.\n" +
 			"Exit code 0: all in order. 1: faults were found. 2: a file cannot be read.",
 		Args: atLeastOneFile,
 		RunE: func(_ *cobra.Command, paths []string) error {
@@ -52,8 +54,13 @@ func newCheck(c *console) *cobra.Command {
 	}
 }
 
-// drillKey tells a drill from a scenario: its name stands under "drill".
-var drillKey = regexp.MustCompile(`(?m)^drill\s*:`)
+// A key that only one kind of file has: a drill its name, readiness rules the days on which
+// they lapse, the values of early beats those from which they are told.
+var (
+	drillKey     = regexp.MustCompile(`(?m)^drill\s*:`)
+	readinessKey = regexp.MustCompile(`(?m)^(recheck-days|harmless)\s*:`)
+	ectopicsKey  = regexp.MustCompile(`(?m)^notify\s*:`)
+)
 
 // checkFile says what a file is when nothing is wrong with it.
 func checkFile(path string) (string, error) {
@@ -61,7 +68,14 @@ func checkFile(path string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	if drillKey.Match(text) {
+	switch {
+	case readinessKey.Match(text):
+		_, err := readiness.Parse(path, text)
+		return "readiness rules", err
+	case ectopicsKey.Match(text):
+		_, err := ectopics.Parse(path, text)
+		return "when early beats are told", err
+	case drillKey.Match(text):
 		d, err := drill.Parse(path, text)
 		return fmt.Sprintf("the drill %s, %d strips", d.Name, d.Strips), err
 	}

@@ -56,6 +56,7 @@ func commands(c *console) []*cobra.Command {
 		newHandIn(c),
 		newCollect(c),
 		newScenario(c),
+		newRules(c),
 		newCheck(c),
 		newSchema(c),
 	}

@@ -40,6 +40,7 @@ type trainerFlags struct {
 	learner  string
 	class    string
 	settings string
+	rules    rulesFlags
 	plain    bool
 	still    bool
 	seed     uint64
@@ -52,6 +53,7 @@ func (f *trainerFlags) add(cmd *cobra.Command) {
 	flags.StringVar(&f.learner, "learner", "me", "whose answers these are")
 	flags.StringVar(&f.class, "class", "", "the class you sit with, kept with each answer")
 	flags.StringVar(&f.settings, "settings", settings.DefaultPath(), "file that keeps the look of the screen")
+	f.rules.add(flags)
 	flags.BoolVar(&f.plain, "plain", os.Getenv("ACCESSIBLE") != "", "words in place of drawings, for a screen reader")
 	flags.BoolVar(&f.still, "still", false, "a still page that is turned, in place of a moving strip")
 	flags.Uint64Var(&f.seed, "seed", 0, "draw the strips from this seed (default: a new one each time)")
@@ -155,6 +157,10 @@ func (f *trainerFlags) run(c *console, first func(*screen.Env) screen.Screen) er
 	}
 	runewidth.DefaultCondition.EastAsianWidth = false // box lines are one cell wide everywhere
 
+	rules, values, err := f.rules.load()
+	if err != nil {
+		return err
+	}
 	var notices []string
 	chosen, found, err := settings.Load(f.settings)
 	if err != nil {
@@ -177,6 +183,7 @@ func (f *trainerFlags) run(c *console, first func(*screen.Env) screen.Screen) er
 		Look: look.New(renderer, options), Renderer: renderer, Learner: f.learner, Class: f.class,
 		Now: c.now, Location: c.now().Location(), Seed: f.newSeed(), NewID: uuid.NewString,
 		Still: f.still || f.plain || chosen.StillPage, Settings: chosen,
+		Rules: rules, Values: values,
 	})
 	if err == nil {
 		env.Save = func(s settings.Settings) error { return settings.Save(f.settings, s) }

@@ -52,6 +52,21 @@ func Default() Values {
 	return v
 }
 
+// Schema is the JSON Schema of a file of values.
+func Schema() map[string]any { return strict.Schema("when early beats are told", Values{}, nil) }
+
+// Words says the values in sentences.
+func (v Values) Words() []string {
+	onT := ""
+	if v.Call.OnT {
+		onT = ", or for one on the T wave of a usual beat"
+	}
+	return []string{
+		fmt.Sprintf("The team is told of %d a minute or more, of %d shapes or more, of %d pairs or more.", v.Notify.Count, v.Notify.Shapes, v.Notify.Pairs),
+		fmt.Sprintf("Somebody is called at once for a run of %d or more%s.", v.Call.Run, onT),
+	}
+}
+
 // Parse reads values; file is its name for the faults, which are a strict.Faults: each with
 // line and column, and all at once.
 func Parse(file string, text []byte) (Values, error) {

@@ -18,8 +18,7 @@ import (
 	"slices"
 	"time"
 
-	"github.com/goccy/go-yaml"
-
+	"telltrace/scenarios/strict"
 	"telltrace/synth/ecg"
 )
 
@@ -29,35 +28,35 @@ var builtIn []byte
 // Rules say what it takes to be ready.
 type Rules struct {
 	Block struct {
-		Arrest   int `yaml:"arrest"`
-		Harmless int `yaml:"harmless"`
+		Arrest   int `yaml:"arrest" want:"required; 1..200" doc:"strips of an arrest"`
+		Harmless int `yaml:"harmless" want:"required; 1..200" doc:"strips of artifact, or of rhythms that need nothing done"`
 		Severity struct {
-			Plain  int `yaml:"plain"`
-			Middle int `yaml:"middle"`
-			Subtle int `yaml:"subtle"`
-		} `yaml:"severity"`
-	} `yaml:"block"`
+			Plain  int `yaml:"plain" want:"required; 0..100" doc:"per cent"`
+			Middle int `yaml:"middle" want:"required; 0..100" doc:"per cent"`
+			Subtle int `yaml:"subtle" want:"required; 0..100" doc:"per cent"`
+		} `yaml:"severity" want:"required" doc:"how hard the strips are; the three add up to 100"`
+	} `yaml:"block" want:"required" doc:"one sitting"`
 	Days struct {
-		Least int `yaml:"least"`
-		Span  int `yaml:"span"`
-	} `yaml:"days"`
+		Least int `yaml:"least" want:"required; 1..60" doc:"blocks on at least so many days"`
+		Span  int `yaml:"span" want:"required; 0..365" doc:"one of them at least so many days after the first"`
+	} `yaml:"days" want:"required" doc:"over how long"`
 	Arrest struct {
-		Pass          []Pass  `yaml:"pass"`
-		Each          int     `yaml:"each"`
-		MedianSeconds float64 `yaml:"median-seconds"`
-	} `yaml:"arrest"`
+		Pass          []Pass  `yaml:"pass" want:"required" items:"1..10" doc:"either of these is enough"`
+		Each          int     `yaml:"each" want:"required; 0..100" doc:"at least so many of every arrest rhythm"`
+		MedianSeconds float64 `yaml:"median-seconds" want:"required; 0.1..120" doc:"half of the arrests are called within this time"`
+	} `yaml:"arrest" want:"required" doc:"arrests told from what is none"`
 	Harmless struct {
-		Strips       int `yaml:"strips"`
-		CalledArrest int `yaml:"called-arrest"`
-	} `yaml:"harmless"`
-	Critical    int   `yaml:"critical"`
-	RecheckDays []int `yaml:"recheck-days"`
+		Strips       int `yaml:"strips" want:"required; 1..1000" doc:"strips that are no arrest"`
+		CalledArrest int `yaml:"called-arrest" want:"required; 0..999" doc:"at most so many of them called an arrest"`
+	} `yaml:"harmless" want:"required" doc:"strips that need nothing done"`
+	Critical    int   `yaml:"critical" want:"required; 0..10" doc:"critical errors in those blocks"`
+	RecheckDays []int `yaml:"recheck-days" want:"required; 1..3650" items:"1..20" doc:"readiness lapses unless a block is passed again by then; rising"`
 }
 
 // A Pass is enough: at most so many misses in so many arrest strips.
 type Pass struct {
-	Strips int `yaml:"strips"`
-	Misses int `yaml:"misses"`
+	Strips int `yaml:"strips" want:"required; 1..1000" doc:"arrest strips"`
+	Misses int `yaml:"misses" want:"required; 0..999" doc:"at most so many of them missed"`
 }
 
 // BuiltIn is the text of the rules that come with telltrace, to be edited.
@@ -72,65 +71,47 @@ func Default() Rules {
 	return r
 }
 
-// maxFile bounds what is read as rules, in bytes.
-const maxFile = 64 << 10
+// Schema is the JSON Schema of a file of rules.
+func Schema() map[string]any {
+	return strict.Schema("when a learner of telltrace is called ready", Rules{}, nil)
+}
 
-// Parse reads rules from YAML. An error names the file, the line and what to do.
-func Parse(name string, text []byte) (Rules, error) {
+// Parse reads rules from YAML; file is its name for the faults, which are a strict.Faults:
+// each with line and column, and all at once.
+func Parse(file string, text []byte) (Rules, error) {
 	var r Rules
-	if len(text) > maxFile {
-		return r, fmt.Errorf("%s: %d bytes are too many for readiness rules; at most %d", name, len(text), maxFile)
+	doc, faults := strict.Read(file, text, &r, nil)
+	if len(faults) == 0 {
+		faults = r.check(doc)
 	}
-	if err := yaml.UnmarshalWithOptions(text, &r, yaml.Strict()); err != nil {
-		return r, fmt.Errorf("%s: %s", name, yaml.FormatError(err, false, true))
-	}
-	if err := r.check(); err != nil {
-		return r, fmt.Errorf("%s: %w", name, err)
+	if len(faults) > 0 {
+		return r, faults
 	}
 	return r, nil
 }
 
 // check refuses rules that nobody could meet or that say nothing.
-func (r Rules) check() error {
-	sum := r.Block.Severity.Plain + r.Block.Severity.Middle + r.Block.Severity.Subtle
-	for _, f := range []struct {
-		field string
-		value int
-		low   int
-		high  int
-	}{
-		{"block.arrest", r.Block.Arrest, 1, 200},
-		{"block.harmless", r.Block.Harmless, 1, 200},
-		{"block.severity.plain", r.Block.Severity.Plain, 0, 100},
-		{"block.severity.middle", r.Block.Severity.Middle, 0, 100},
-		{"block.severity.subtle", r.Block.Severity.Subtle, 0, 100},
-		{"block.severity: the sum", sum, 100, 100},
-		{"days.least", r.Days.Least, 1, 60},
-		{"days.span", r.Days.Span, 0, 365},
-		{"arrest.pass: the number of ways", len(r.Arrest.Pass), 1, 10},
-		{"arrest.each", r.Arrest.Each, 0, 100},
-		{"harmless.strips", r.Harmless.Strips, 1, 1000},
-		{"harmless.called-arrest", r.Harmless.CalledArrest, 0, r.Harmless.Strips - 1},
-		{"critical", r.Critical, 0, 10},
-	} {
-		if f.value < f.low || f.value > f.high {
-			return fmt.Errorf("%s is %d; allowed is %d to %d", f.field, f.value, f.low, f.high)
-		}
+func (r Rules) check(doc *strict.Document) (out strict.Faults) {
+	fault := func(path []any, format string, args ...any) {
+		out = append(out, doc.Fault(fmt.Sprintf(format, args...), path...))
+	}
+	if s := r.Block.Severity; s.Plain+s.Middle+s.Subtle != 100 {
+		fault([]any{"block", "severity"}, "severity: the three add up to %d; want 100", s.Plain+s.Middle+s.Subtle)
+	}
+	if h := r.Harmless; h.CalledArrest >= h.Strips {
+		fault([]any{"harmless", "called-arrest"}, "called-arrest is %d of %d strips; want fewer than there are", h.CalledArrest, h.Strips)
 	}
 	for i, p := range r.Arrest.Pass {
-		if p.Strips < 1 || p.Strips > 1000 || p.Misses < 0 || p.Misses >= p.Strips {
-			return fmt.Errorf("arrest.pass[%d]: %d misses in %d strips; allowed are 1 to 1000 strips and fewer misses than strips", i, p.Misses, p.Strips)
+		if p.Misses >= p.Strips {
+			fault([]any{"arrest", "pass", i}, "pass: %d misses in %d strips; want fewer misses than strips", p.Misses, p.Strips)
 		}
-	}
-	if !(r.Arrest.MedianSeconds > 0 && r.Arrest.MedianSeconds <= 120) {
-		return fmt.Errorf("arrest.median-seconds is %g; allowed is above 0 to 120", r.Arrest.MedianSeconds)
 	}
 	for i, d := range r.RecheckDays {
-		if d < 1 || d > 3650 || i > 0 && d <= r.RecheckDays[i-1] {
-			return fmt.Errorf("recheck-days[%d] is %d; allowed are rising days from 1 to 3650", i, d)
+		if i > 0 && d <= r.RecheckDays[i-1] {
+			fault([]any{"recheck-days", i}, "recheck-days: %d comes after %d; want rising days", d, r.RecheckDays[i-1])
 		}
 	}
-	return nil
+	return out
 }
 
 // severities spreads the blueprint over n strips, the largest remainders first.
