@@ -11,43 +11,93 @@ import (
 	"telltrace/trainer/screen"
 )
 
-// subjects are the rhythms in the log, to choose one from. The first stands for all.
-type subjects struct {
-	ids    []string // "" for all
-	counts []int
+// A group is a part of the log: all of it, one rhythm, or one rhythm taken for another.
+type group struct{ subject, chosen string }
+
+func (g group) has(e entry) bool {
+	return (g.subject == "" || e.Subject == g.subject) && (g.chosen == "" || e.confused() == g.chosen)
+}
+
+// words name the group.
+func (g group) words() string {
+	switch {
+	case g.subject == "":
+		return "All rhythms"
+	case g.chosen == "":
+		return capital(name(g.subject))
+	}
+	return capital(name(g.subject)) + ", taken for " + name(g.chosen)
+}
+
+// A chooser is a list to choose one from: a group of the log, or a rhythm to set beside a
+// strip.
+type chooser struct {
+	groups []group
+	counts []int // entries of each group; nil for rhythms
 	cursor int
 }
 
-// subjectsOf lists the subjects of the entries in the order of the catalogue, those
-// it no longer has last; the cursor is on the present one.
-func subjectsOf(all []entry, present string) subjects {
-	s := subjects{ids: []string{""}}
+// groupsOf lists all, then the pairs that were confused, the most confused first, then the
+// subjects in the order of the catalogue, those it no longer has last; the cursor is on the
+// present one.
+func groupsOf(all []entry, present group) chooser {
+	var pairs, subjects []group
 	for _, l := range synth.Lessons() {
-		s.ids = append(s.ids, l.ID)
+		subjects = append(subjects, group{subject: l.ID})
 	}
 	for _, e := range all {
-		if !slices.Contains(s.ids, e.Subject) {
-			s.ids = append(s.ids, e.Subject)
+		if g := (group{e.Subject, e.confused()}); g.chosen != "" && !slices.Contains(pairs, g) {
+			pairs = append(pairs, g)
+		}
+		if g := (group{subject: e.Subject}); !slices.Contains(subjects, g) {
+			subjects = append(subjects, g)
 		}
 	}
-	count := func(id string) (n int) {
+	count := func(g group) (n int) {
 		for _, e := range all {
-			if id == "" || e.Subject == id {
+			if g.has(e) {
 				n++
 			}
 		}
 		return n
 	}
-	s.ids = slices.DeleteFunc(s.ids, func(id string) bool { return count(id) == 0 })
-	for _, id := range s.ids {
-		s.counts = append(s.counts, count(id))
+	slices.SortStableFunc(pairs, func(a, b group) int { return count(b) - count(a) })
+	subjects = slices.DeleteFunc(subjects, func(g group) bool { return count(g) == 0 })
+	c := chooser{groups: slices.Concat([]group{{}}, pairs, subjects)}
+	for _, g := range c.groups {
+		c.counts = append(c.counts, count(g))
 	}
-	s.cursor = max(slices.Index(s.ids, present), 0)
-	return s
+	c.cursor = max(slices.Index(c.groups, present), 0)
+	return c
 }
 
-func (s *subjects) move(by int) {
-	s.cursor = max(min(s.cursor+by, len(s.ids)-1), 0)
+// besideOf lists the rhythms to set beside one: those it is taken for first.
+func besideOf(subject string) chooser {
+	var c chooser
+	add := func(id string) {
+		g := group{subject: id}
+		if l, ok := synth.Lesson(id); ok && l.ID != subject && !slices.Contains(c.groups, g) {
+			c.groups = append(c.groups, g)
+		}
+	}
+	l, _ := synth.Lesson(subject)
+	for _, a := range l.LookAlikes {
+		add(a.ID)
+	}
+	for _, l := range synth.Lessons() {
+		add(l.ID)
+	}
+	return c
+}
+
+func (c *chooser) move(by int) { c.cursor = max(min(c.cursor+by, len(c.groups)-1), 0) }
+
+// taken is the group under the cursor.
+func (c *chooser) taken() group {
+	if c.cursor >= len(c.groups) {
+		return group{}
+	}
+	return c.groups[c.cursor]
 }
 
 // whenWidth is the width of the day in the list: "12 Nov 2024" and a gap.
@@ -118,7 +168,7 @@ func (m *Model) View() string {
 	case failing:
 		return m.page(append([]string{m.title("Missed answers", ""), ""},
 			m.wrap("Your answers cannot be read: "+m.trouble.Error()+". Nothing is lost by that. Press r to try again.")...))
-	case choosing:
+	case choosing, besides:
 		return m.page(m.choicesView())
 	case showing:
 		return m.page(m.open.view(m))
@@ -134,8 +184,8 @@ func (m *Model) listView() []string {
 		return append(lines, m.wrap("A strip that you take for something else comes here, to be tried again. It leaves when you have it right again: once on the same strip and twice on fresh ones, not all on one day.")...)
 	}
 	right := fmt.Sprintf("%d of %d", m.cursor+1, len(m.list))
-	if m.subject != "" {
-		right = "only " + name(m.subject) + "   " + right
+	if m.only != (group{}) {
+		right = "only " + m.only.words() + "   " + right
 	}
 	sentence := l.Faint.Render(m.cut("To look at again, newest first. A strip leaves once you have it right again."))
 	if m.notice != "" {
@@ -154,18 +204,21 @@ func (m *Model) listView() []string {
 
 func (m *Model) choicesView() []string {
 	l, c := m.env.Look, m.choices
-	lines := []string{m.title("Missed answers of one rhythm", ""), "", ""}
+	title := "Missed answers of one rhythm, or one taken for another"
+	if c.counts == nil {
+		title = "Set beside it"
+	}
+	lines := []string{m.title(title, ""), "", ""}
 	room := max(m.rows-headRows-1, 1)
-	for i := max(0, c.cursor-room+1); i < len(c.ids) && len(lines) < m.rows-1; i++ {
-		what := "All rhythms"
-		if c.ids[i] != "" {
-			what = capital(name(c.ids[i]))
-		}
-		style := l.Choice
+	for i := max(0, c.cursor-room+1); i < len(c.groups) && len(lines) < m.rows-1; i++ {
+		style, count := l.Choice, ""
 		if i == c.cursor {
 			style = l.Chosen
 		}
-		lines = append(lines, style.Render(m.cut(fmt.Sprintf("%s%-40s %d", l.Mark(i == c.cursor), what, c.counts[i]))))
+		if c.counts != nil {
+			count = fmt.Sprint(c.counts[i])
+		}
+		lines = append(lines, style.Render(m.cut(fmt.Sprintf("%s%-66s %s", l.Mark(i == c.cursor), c.groups[i].words(), count))))
 	}
 	return lines
 }

@@ -6,6 +6,9 @@ package missed
 
 import (
 	"context"
+	"fmt"
+	"io"
+	"math/rand/v2"
 	"slices"
 	"time"
 
@@ -26,7 +29,8 @@ const (
 	reading  phase = iota // the ledger is being read
 	failing               // it could not be
 	listing               // the missed answers
-	choosing              // of which rhythm only
+	choosing              // of which rhythm, or confused pair, only
+	besides               // which rhythm to set beside the opened one
 	showing               // one of them, opened
 )
 
@@ -47,11 +51,11 @@ type Model struct {
 	trouble error
 	notice  string // one sentence on what has just changed
 	all     []entry
-	list    []entry // of one subject, or all
-	subject string  // "" for all
+	list    []entry // of one group
+	only    group
 	cursor  int
 	top     int // first entry shown
-	choices subjects
+	choices chooser
 	open    *opened
 }
 
@@ -125,9 +129,9 @@ func (m *Model) take(a answers) {
 	}
 	before, had := m.chosen()
 	m.all = entriesOf(a.list, m.env.Location)
-	m.pick(m.subject)
+	m.pick(m.only)
 	if len(m.list) == 0 {
-		m.pick("")
+		m.pick(group{})
 	}
 	if m.phase == reading || m.phase == failing {
 		m.phase = listing
@@ -144,7 +148,7 @@ func (m *Model) take(a answers) {
 		if m.open != nil {
 			m.open.retell(m, m.list[at])
 		}
-	case m.phase == showing:
+	case m.phase == showing, m.phase == besides:
 		m.phase, m.open = listing, nil
 		m.notice = before.title() + ": well done, this one has left your list."
 	}
@@ -153,11 +157,11 @@ func (m *Model) take(a answers) {
 	}
 }
 
-// pick shows one subject only, "" all.
-func (m *Model) pick(subject string) {
-	m.subject, m.list = subject, nil
+// pick shows one group only.
+func (m *Model) pick(only group) {
+	m.only, m.list = only, nil
 	for _, e := range m.all {
-		if subject == "" || e.Subject == subject {
+		if only.has(e) {
 			m.list = append(m.list, e)
 		}
 	}
@@ -178,13 +182,15 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.retry):
 		m.phase = reading
 		return m.read()
+	case key.Matches(msg, k.set):
+		return screen.Say(screen.Push{Screen: practise.New(m.env, m.asSet())})
 	case key.Matches(msg, k.again), key.Matches(msg, k.fresh):
 		return m.practise(key.Matches(msg, k.fresh))
 	}
 	switch m.phase {
 	case listing:
 		return m.pressList(msg)
-	case choosing:
+	case choosing, besides:
 		m.pressChoices(msg)
 	case showing:
 		m.pressOpen(msg)
@@ -214,9 +220,9 @@ func (m *Model) pressList(msg tea.KeyMsg) tea.Cmd {
 			m.phase, m.open = showing, m.opens(e)
 		}
 	case key.Matches(msg, k.filter):
-		m.phase, m.choices = choosing, subjectsOf(m.all, m.subject)
+		m.phase, m.choices = choosing, groupsOf(m.all, m.only)
 	case key.Matches(msg, k.clear):
-		m.pick("")
+		m.pick(group{})
 		m.cursor = 0
 	}
 	return nil
@@ -225,14 +231,19 @@ func (m *Model) pressList(msg tea.KeyMsg) tea.Cmd {
 func (m *Model) pressChoices(msg tea.KeyMsg) {
 	k := m.keys
 	switch {
+	case key.Matches(msg, k.back) && m.phase == besides:
+		m.phase = showing
 	case key.Matches(msg, k.back):
 		m.phase = listing
 	case key.Matches(msg, k.up):
 		m.choices.move(-1)
 	case key.Matches(msg, k.down):
 		m.choices.move(1)
+	case key.Matches(msg, k.take) && m.phase == besides:
+		m.phase = showing
+		m.open.setBeside(m, m.choices.taken().subject)
 	case key.Matches(msg, k.take):
-		m.pick(m.choices.ids[m.choices.cursor])
+		m.pick(m.choices.taken())
 		m.cursor, m.top, m.phase = 0, 0, listing
 	}
 }
@@ -248,6 +259,31 @@ func (m *Model) practise(fresh bool) tea.Cmd {
 		round = func() (practise.Round, error) { return e.another(m.env.Seed()) }
 	}
 	return screen.Say(screen.Push{Screen: practise.New(m.env, once(round))})
+}
+
+// asSet is a plan of all that is listed, in an order drawn: each the same strip again until
+// it was right, then a fresh one like it. What cannot be played is left out.
+func (m *Model) asSet() practise.Plan {
+	rng := rand.New(rand.NewPCG(m.env.Seed(), 0))
+	left := slices.Clone(m.list)
+	rng.Shuffle(len(left), func(i, j int) { left[i], left[j] = left[j], left[i] })
+	of := len(left)
+	return func() (practise.Round, error) {
+		for len(left) > 0 {
+			e := left[0]
+			left = left[1:]
+			r, err := e.again(m.recording)
+			if e.Replayed && e.teachable() {
+				r, err = e.another(rng.Uint64())
+			}
+			if err != nil {
+				continue
+			}
+			r.Title = fmt.Sprintf("%s: %d of %d", r.Title, of-len(left), of)
+			return r, nil
+		}
+		return practise.Round{}, io.EOF
+	}
 }
 
 // dayWord says a day as people do: today, yesterday, 12 Nov, 12 Nov 2024.

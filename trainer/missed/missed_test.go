@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+	"strings"
 	"testing"
 	"time"
 
@@ -126,7 +127,7 @@ func TestFilter(t *testing.T) {
 			d.Press("down")
 		}
 		d.Press("enter")
-		assert.Contains(t, d.Words(), "only movement 1 of 1")
+		assert.Contains(t, d.Words(), "only Movement 1 of 1")
 		d.Sees("Movement, 10 years old")
 		d.SeesNot("Asystole")
 		d.Press("a")
@@ -134,6 +135,57 @@ func TestFilter(t *testing.T) {
 		d.Press("r", "q")
 		d.Sees("1 of 5")
 	})
+}
+
+// One rhythm taken for another is a group of its own, and a whole group can be had as a
+// set: each entry once, then back to the list.
+func TestAPairAsASet(t *testing.T) {
+	more := answer(8, day, ecg.Synthetic("supraventricular-tachycardia", ecg.Months(4), 78).String(), "supraventricular-tachycardia", "sinus-tachycardia", fast)
+	screentest.Run(t, 120, 40, opening(nil, append(history(), more)...), func(t *testing.T, d *screentest.Driver) {
+		d.Press("r")
+		d.Sees("Supraventricular tachycardia, taken for sinus tachycardia 2")
+		d.Press("down", "enter")
+		d.Sees("only Supraventricular tachycardia, taken for sinus tachycardia 1 of 2")
+		d.SeesNot("Asystole")
+		d.Press("s")
+		d.Sees("The same strip again: 1 of 2")
+		for range 2 {
+			d.Press("1", "enter") // the name
+			if strings.Contains(d.Words(), "What do you do first?") {
+				d.Press("1", "enter")
+			}
+			d.Sees("read on")
+			d.Press("enter")
+		}
+		d.Sees("Missed answers")
+	})
+}
+
+// Any other rhythm can be set beside a missed strip, with what tells the two apart.
+func TestSetBeside(t *testing.T) {
+	for _, size := range screentest.Sizes {
+		screentest.Run(t, size[0], size[1], opening(nil, history()...), func(t *testing.T, d *screentest.Driver) {
+			d.Press("enter")
+			d.Sees("You said sinus tachycardia")
+			d.Press("b")
+			d.Sees("Set beside it")
+			for range 40 {
+				if strings.Contains(d.Words(), "> Atrial flutter") {
+					break
+				}
+				d.Press("down")
+			}
+			d.Press("enter")
+			d.Sees("Beside it: atrial flutter")
+			d.Sees("What tells them apart: ")
+			d.SeesNot("You said sinus tachycardia, which")
+			d.Fits()
+			d.Press("b", "q")
+			d.Sees("Beside it: atrial flutter")
+			d.Press("q")
+			d.Sees("Missed answers")
+		})
+	}
 }
 
 func TestLongListScrolls(t *testing.T) {

@@ -23,6 +23,7 @@ import (
 // below it, and words.
 type opened struct {
 	entry   entry
+	beside  string       // the rhythm below: what was said, or one that was asked for
 	main    *stage.Stage // nil when it cannot be shown
 	other   *stage.Stage // nil when nothing else was named
 	marks   ecg.Marks
@@ -38,7 +39,7 @@ type opened struct {
 
 // opens prepares an entry.
 func (m *Model) opens(e entry) *opened {
-	o := &opened{entry: e}
+	o := &opened{entry: e, beside: e.confused()}
 	round, err := e.again(m.recording)
 	if err != nil {
 		o.trouble = err
@@ -46,15 +47,31 @@ func (m *Model) opens(e entry) *opened {
 		o.main, o.marks = held(m.env.Look, round)
 		o.trouble = o.main.Err()
 	}
-	if o.main != nil && e.id.Recording == "" {
-		if p, ok := practise.Said(e.confused(), e.id.Age, e.id.Seed, o.marks); ok {
-			round := practise.Round{Feed: p, Start: round.Start, Marks: p.Marks, Evidence: p.EvidenceAt}
-			o.other, o.otherM = held(m.env.Look, round)
-			o.other.ShowLead(o.main.Lead())
-		}
-	}
+	o.set(m)
 	o.retell(m, e)
 	return o
+}
+
+// set puts the strip of the rhythm beside below, for the same patient.
+func (o *opened) set(m *Model) {
+	o.other = nil
+	if o.main == nil || o.entry.id.Recording != "" {
+		return
+	}
+	if p, ok := practise.Said(o.beside, o.entry.id.Age, o.entry.id.Seed, o.marks); ok {
+		o.other, o.otherM = held(m.env.Look, practise.Round{Feed: p, Start: shownOfOther, Marks: p.Marks, Evidence: p.EvidenceAt})
+		o.other.ShowLead(o.main.Lead())
+	}
+}
+
+// shownOfOther is how much of the strip below has run when it is held, s: the page is full.
+const shownOfOther = 12
+
+// setBeside sets another rhythm beside the strip.
+func (o *opened) setBeside(m *Model, id string) {
+	o.beside = id
+	o.set(m)
+	o.retell(m, o.entry)
 }
 
 // held plays a round to where practice would show it first, and on until the telling
@@ -74,6 +91,9 @@ func (o *opened) retell(m *Model, e entry) {
 	if o.trouble != nil {
 		add("This strip cannot be shown: %v.", o.trouble)
 	}
+	if o.beside != e.confused() && o.other == nil {
+		add("%s does not occur in this patient.", capital(name(o.beside)))
+	}
 	truth, known := synth.Lesson(e.Subject)
 	said := e.said()
 	if e.SureAndWrong {
@@ -92,7 +112,7 @@ func (o *opened) retell(m *Model, e entry) {
 	} else {
 		add("%s It was: %s.", said, name(e.Subject))
 	}
-	if a, ok := truth.LookAlike(e.confused()); ok {
+	if a, ok := truth.LookAlike(o.beside); ok {
 		apart := "What tells them apart: " + a.Difference
 		if e.State != ecg.NoSignsOfLife { // then the state has decided
 			apart += " At the bedside: " + a.Bedside
@@ -165,6 +185,8 @@ func (m *Model) pressOpen(msg tea.KeyMsg) {
 	switch {
 	case key.Matches(msg, k.back):
 		m.phase, m.open = listing, nil
+	case key.Matches(msg, k.beside):
+		m.phase, m.choices = besides, besideOf(o.entry.Subject)
 	case key.Matches(msg, k.lead):
 		o.main.NextLead()
 		if o.other != nil {
@@ -219,5 +241,8 @@ func (o *opened) captions(i int) string {
 	if i == 0 {
 		return practise.ThisIs(taught(o.entry.Subject)) + ", " + o.entry.age()
 	}
-	return practise.YouSaid(taught(o.entry.confused()))
+	if o.beside != o.entry.confused() {
+		return "Beside it: " + name(o.beside)
+	}
+	return practise.YouSaid(taught(o.beside))
 }
