@@ -11,6 +11,7 @@ import (
 	scoredrill "telltrace/scoring/drill"
 	"telltrace/scoring/ledger"
 	"telltrace/trainer/bedside"
+	"telltrace/trainer/calling"
 	"telltrace/trainer/check"
 	"telltrace/trainer/class"
 	"telltrace/trainer/drill"
@@ -64,6 +65,7 @@ func Routes() []Route {
 		{"electrodes", Electrodes},
 		{"limits", Limits},
 		{"watch", Watch},
+		{"call", Call},
 		{"settings", Settings},
 		{"help", Help},
 		{"notice", func(env *screen.Env) screen.Screen {
@@ -179,6 +181,8 @@ func Exercises(env *screen.Env) screen.Screen {
 			Open: func() screen.Screen { return Limits(env) }},
 		{Key: "w", Name: "A watch", Line: "twelve hours at one to four beds, in six to fifteen minutes",
 			Open: func() screen.Screen { return Watch(env) }},
+		{Key: "c", Name: "Calling for help", Line: "a call of twenty seconds, marked part by part",
+			Open: func() screen.Screen { return Call(env) }},
 	})
 }
 
@@ -205,6 +209,9 @@ func Electrodes(env *screen.Env) screen.Screen { return electrodes.New(env) }
 
 // Limits is the exercise in setting alarm limits.
 func Limits(env *screen.Env) screen.Screen { return limits.New(env) }
+
+// Call is the exercise in calling for help.
+func Call(env *screen.Env) screen.Screen { return calling.New(env) }
 
 // Settings is the screen of the settings.
 func Settings(env *screen.Env) screen.Screen { return start.NewSetup(env) }

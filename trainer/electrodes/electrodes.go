@@ -79,10 +79,10 @@ func (p picture) draw(cols, rows int, values []task.Value, marked bool) []string
 		return append(p.words(values, hidden), placing.Describe(strip, marks)...)
 	}
 	if hidden {
-		return traces(p.look, strip, cols, rows)
+		return form.Traces(p.look, strip, cols, rows)
 	}
 	left := torso(p.Drawn, p.Placed(values))
-	right := traces(p.look, strip, cols-torsoCols, rows)
+	right := form.Traces(p.look, strip, cols-torsoCols, rows)
 	lines := make([]string, rows)
 	for i := range lines {
 		t := ""
