@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math/rand/v2"
+	"time"
 
 	"telltrace/scenarios"
 	"telltrace/scenarios/library"
@@ -147,7 +148,15 @@ func FirstLesson(env *screen.Env) screen.Screen {
 
 // Standing is where the learner stands.
 func Standing(env *screen.Env) screen.Screen {
-	return standing.New(env, sheet.Door{Key: "c", Help: "to the checks", Open: func() screen.Screen { return Check(env) }})
+	sitting := func(minutes time.Duration) func() screen.Screen {
+		return func() screen.Screen {
+			return practise.New(env, practise.For(env, minutes*time.Minute, practise.Chosen(env)))
+		}
+	}
+	return standing.New(env,
+		sheet.Door{Key: "1", Help: "ten minutes", Open: sitting(10)},
+		sheet.Door{Key: "2", Help: "twenty minutes", Open: sitting(20)},
+		sheet.Door{Key: "c", Help: "to the checks", Open: func() screen.Screen { return Check(env) }})
 }
 
 // Check is the block of check strips, with its rule and result.

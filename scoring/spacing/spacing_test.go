@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"telltrace/scoring/ledger"
 	"telltrace/scoring/spacing"
@@ -98,6 +99,25 @@ func TestCourse(t *testing.T) {
 		}
 	}
 	assert.Less(t, last, 20, "the last arrest")
+}
+
+// A plan is what practice then gives, as long as each strip is named right, and looking
+// ahead changes nothing.
+func TestAheadIsWhatComes(t *testing.T) {
+	t.Parallel()
+	l, other := spacing.NewLearner(course), spacing.NewLearner(course)
+	now := dayZero
+	ahead := l.Ahead(40, now, rand.New(rand.NewPCG(5, 5)))
+	assert.Equal(t, ahead, l.Ahead(40, now, rand.New(rand.NewPCG(5, 5))))
+	rng := rand.New(rand.NewPCG(5, 5))
+	for i, planned := range ahead {
+		step := other.Next(now, rng)
+		require.Equal(t, planned, step, "strip %d", i+1)
+		other.Add(ledger.Answer{At: now, Mode: ledger.Practise, Question: ledger.Rhythm, Subject: step.Subject, Offered: step.Choices,
+			Chosen: step.Subject, Correct: true, Sure: ledger.Sure, Took: 5 * time.Second})
+		now = now.Add(20 * time.Second)
+	}
+	assert.Len(t, l.Met(), 2, "nothing has been learnt by looking")
 }
 
 // The rules of Next, seen over a month of one learner.

@@ -2,6 +2,7 @@ package practise
 
 import (
 	"context"
+	"io"
 	"math/rand/v2"
 	"sync"
 	"time"
@@ -36,6 +37,12 @@ func Chosen(env *screen.Env) Plan {
 		}
 		r, err := Synthetic(titleOf(step), ledger.Practise, e)
 		r.Steps = guide.Ask(e.Choices)
+		if step.Stage == spacing.SideBySide {
+			r.Beside = step.Choices[0]
+			if r.Beside == step.Subject {
+				r.Beside = step.Choices[1]
+			}
+		}
 		return r, err
 	}
 }
@@ -47,6 +54,21 @@ func titleOf(step spacing.Step) string {
 		return "Practice: these two, one against the other"
 	default:
 		return "Practice"
+	}
+}
+
+// For is a plan that ends once so much time has passed since its first strip.
+func For(env *screen.Env, d time.Duration, plan Plan) Plan {
+	var began time.Time
+	return func() (Round, error) {
+		now := env.Now()
+		if began.IsZero() {
+			began = now
+		}
+		if now.Sub(began) >= d {
+			return Round{}, io.EOF
+		}
+		return plan()
 	}
 }
 

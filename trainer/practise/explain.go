@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"telltrace/scenarios"
+	"telltrace/scoring"
 	"telltrace/scoring/ledger"
 	"telltrace/synth"
 	"telltrace/synth/ecg"
@@ -22,7 +23,7 @@ import (
 // scale, and why.
 type explanation struct {
 	marks   ecg.Marks
-	other   *stage.Stage // of the chosen entry; nil after a right name
+	other   *stage.Stage // of the chosen entry, or of the other of a pair; nil for none
 	otherM  ecg.Marks
 	apart   *telling.Difference // what tells the two apart as they are drawn
 	caption [2]string
@@ -44,8 +45,11 @@ func (m *Model) explainRound() explanation {
 	if m.state() == ecg.NoSignsOfLife {
 		e.caption[0] += ", in a patient without signs of life"
 	}
-	if m.named.chosen != r.Subject {
-		e.chosen(m)
+	switch {
+	case m.named.chosen != r.Subject && m.named.chosen != scoring.NotSure:
+		e.beneath(m, m.named.chosen, YouSaid)
+	case r.Beside != "":
+		e.beneath(m, r.Beside, beside)
 	}
 	e.text = m.paragraphs(truth)
 	e.follow(m.stage)
@@ -69,17 +73,26 @@ func YouSaid(l lesson.Lesson) string {
 	return "You said " + l.Name + ", which " + looks + " like this"
 }
 
-// chosen prepares the strip of what was chosen, for the same patient.
-func (e *explanation) chosen(m *Model) {
-	p, ok := Said(m.named.chosen, m.round.Age, m.round.Strip.Seed, e.marks)
+// beside names the other of a pair, for the line above its strip.
+func beside(l lesson.Lesson) string {
+	looks := "looks"
+	if l.Plural {
+		looks = "look"
+	}
+	return "Beside it: " + l.Name + ", which " + looks + " like this"
+}
+
+// beneath prepares the strip of another entry, for the same patient.
+func (e *explanation) beneath(m *Model, id string, caption func(lesson.Lesson) string) {
+	p, ok := Said(id, m.round.Age, m.round.Strip.Seed, e.marks)
 	if !ok {
 		return
 	}
-	named, _ := synth.Lesson(m.named.chosen)
+	named, _ := synth.Lesson(id)
 	e.other = stage.New(m.env.Look, p, otherShown)
 	e.other.Advance(m.now)
 	e.otherM = p.Marks(0, otherShown)
-	e.caption[1] = YouSaid(named)
+	e.caption[1] = caption(named)
 }
 
 // follow shows the chosen entry's strip in the lead and at the scale of the first.
@@ -106,7 +119,11 @@ func (m *Model) paragraphs(truth lesson.Lesson) []string {
 			p = append(p, g.mark.Note)
 		}
 	}
-	if named, ok := synth.Lesson(m.named.chosen); ok && named.ID != truth.ID {
+	other := m.named.chosen
+	if other == truth.ID || other == scoring.NotSure {
+		other = r.Beside
+	}
+	if named, ok := synth.Lesson(other); ok && named.ID != truth.ID {
 		if a, ok := truth.LookAlike(named.ID); ok {
 			apart := "What tells them apart: " + a.Difference
 			if m.state() != ecg.NoSignsOfLife { // then the state has decided

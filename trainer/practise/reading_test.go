@@ -111,3 +111,38 @@ func TestANameIsWritten(t *testing.T) {
 		})
 	}
 }
+
+// Of a pair that is met one against the other, the other stands below also after a right
+// name, with what tells the two apart.
+func TestAPairIsSetSideBySide(t *testing.T) {
+	pair := func(r *practise.Round) { r.Choices, r.Beside = r.Choices[1:3], "sinus-tachycardia" }
+	for _, size := range screentest.Sizes {
+		drive(t, size[0], size[1], nil, rounds(2, pair), func(t *testing.T, r run) {
+			r.Choose(rightName)
+			r.Press("enter")
+			r.Choose(rightAction)
+			r.Press("enter")
+			r.Sees("This is supraventricular tachycardia")
+			r.Sees("Beside it: sinus tachycardia")
+			r.Fits()
+		})
+	}
+}
+
+// A sitting of so many minutes ends after them, never in the middle of a strip.
+func TestASittingEnds(t *testing.T) {
+	screentest.Run(t, 80, 24, func(env *screen.Env) screen.Screen {
+		return practise.New(env, practise.For(env, 10*time.Minute, rounds(100, nil)))
+	}, func(t *testing.T, d *screentest.Driver) {
+		one := func() {
+			d.Press("1", "enter", "1", "enter")
+			d.Press("enter")
+		}
+		one()
+		d.Sees("strip 2")
+		d.Tick(11 * time.Minute)
+		d.Sees("strip 2")
+		one()
+		assert.True(t, d.Quit, "back, and there is nothing beneath")
+	})
+}

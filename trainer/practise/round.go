@@ -21,6 +21,7 @@ type Round struct {
 	Strip   ecg.Identity
 	Subject string   // catalogue id
 	Choices []string // catalogue ids
+	Beside  string   // the other of a pair that is met one against the other; "" for none
 	Actions []lesson.Action
 	Bedside *scenarios.Bedside // nil for a recording: nobody is there to look at
 	Age     ecg.Age

@@ -5,6 +5,7 @@ package standing
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"time"
@@ -139,10 +140,39 @@ func (w *writer) today() {
 	for _, d := range list[:min(len(list), 6)] {
 		w.lines = append(w.lines, fmt.Sprintf("  %-44s %s", name(d.id), w.env.Look.Faint.Render(d.why)))
 	}
-	fresh := len(practise.Course().Order()) - len(w.learner.Met())
-	ten, twenty := min(len(list), 15), min(len(list), 30)
-	w.say(fmt.Sprintf("Ten minutes: about 30 strips, %d of them on these. Twenty minutes: about 60, %d on these%s.",
-		ten, twenty, map[bool]string{true: fmt.Sprintf(", and something new (%d entries are still to come)", fresh)}[fresh > 0]))
+	w.lines = append(w.lines, "")
+	w.plan("Ten minutes", 30, list)
+	w.plan("Twenty minutes", 60, list)
+}
+
+// plan says what a sitting of so many strips would be about, as practice would choose them
+// if each were named right.
+func (w *writer) plan(sitting string, strips int, list []due) {
+	again, alarms, calm := 0, 0, 0
+	fresh := map[string]bool{}
+	for _, s := range w.learner.Ahead(strips, w.env.Now(), rand.New(rand.NewPCG(uint64(strips), 0))) {
+		if slices.ContainsFunc(list, func(d due) bool { return d.id == s.Subject }) {
+			again++
+		}
+		if s.New {
+			fresh[s.Subject] = true
+		}
+		switch topic, _ := practise.Course().Topic(s.Subject); topic.Kind {
+		case spacing.Urgent, spacing.Arrest:
+			alarms++
+		case spacing.Calm:
+			calm++
+		}
+	}
+	var parts []string
+	if len(list) > 0 {
+		parts = append(parts, fmt.Sprintf("%d on what is to be looked at again", again))
+	}
+	parts = append(parts, fmt.Sprintf("%d urgent or an arrest", alarms), fmt.Sprintf("%d with nothing to do", calm))
+	if len(fresh) > 0 {
+		parts = append(parts, fmt.Sprintf("%d entries that are new to you", len(fresh)))
+	}
+	w.say(fmt.Sprintf("%s: about %d strips, of them %s.", sitting, strips, strings.Join(parts, ", ")))
 }
 
 // confused lists the pairs taken for one another.
