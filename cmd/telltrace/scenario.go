@@ -16,12 +16,14 @@ import (
 // newScenario opens the trainer at the bedside.
 func newScenario(c *console) *cobra.Command {
 	var f trainerFlags
+	var source bool
 	cmd := &cobra.Command{
 		Use:   "scenario [NAME|FILE]",
 		Short: "A patient at the bedside; without a name list them",
 		Long: "A patient at the bedside: look, decide, do; then see what was expected. Without a name the scenarios that come\n" +
 			"along are listed. A file of your own ends in .yaml; telltrace check tells what is wrong in it.",
-		Args: cobra.MaximumNArgs(1),
+		Example: "  telltrace scenario flat-at-night\n  telltrace scenario flat-at-night --source > mine.yaml\n  telltrace check mine.yaml",
+		Args:    cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				for _, s := range library.All() {
@@ -30,6 +32,14 @@ func newScenario(c *console) *cobra.Command {
 					}
 				}
 				return nil
+			}
+			if source {
+				text, err := library.Source(args[0])
+				if err != nil {
+					return err
+				}
+				_, err = c.out.Write(text)
+				return err
 			}
 			s, err := findScenario(args[0])
 			if err != nil {
@@ -40,6 +50,7 @@ func newScenario(c *console) *cobra.Command {
 		},
 	}
 	f.add(cmd)
+	cmd.Flags().BoolVar(&source, "source", false, "write the text of the scenario, to be copied and changed")
 	return cmd
 }
 

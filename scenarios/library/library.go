@@ -54,3 +54,11 @@ func Find(name string) (*script.Scenario, error) {
 	}
 	return nil, fmt.Errorf("unknown scenario %q; known: %s", name, strings.Join(names, ", "))
 }
+
+// Source is the text of a scenario's file, to be copied and changed.
+func Source(name string) ([]byte, error) {
+	if _, err := Find(name); err != nil {
+		return nil, err
+	}
+	return files.ReadFile(name + ".yaml")
+}

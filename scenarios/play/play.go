@@ -181,11 +181,17 @@ func (p *Play) Takes(l script.Look) float64 {
 // Looking is what is being looked at, "" for nothing, and for how long already, s.
 func (p *Play) Looking() (script.Look, float64) { return p.looking, p.now - p.looked }
 
-// Seen reports whether looking has shown something in this episode.
+// Seen reports whether looking has shown something in this episode, or has led to it.
 func (p *Play) Seen(l script.Look) bool {
-	return slices.ContainsFunc(p.events, func(e Event) bool {
-		return e.Kind == Sees && e.Look == l && e.Episode == p.episode
-	})
+	for i, e := range slices.Backward(p.events) {
+		switch {
+		case e.Kind == Sees && e.Look == l:
+			return true
+		case e.Kind == Begins:
+			return i > 0 && p.events[i-1].Kind == Sees && p.events[i-1].Look == l
+		}
+	}
+	return false
 }
 
 // Events are what has happened, in its order.

@@ -55,6 +55,17 @@ func TestLookingTakesTime(t *testing.T) {
 	assert.Equal(t, []play.Kind{play.Begins, play.Looks, play.Sees, play.Does, play.Begins, play.Looks, play.Breaks, play.Does, play.Begins, play.Ends}, kinds)
 }
 
+// A look that leads to another episode has shown what is to be seen there.
+func TestLookingLeadsOn(t *testing.T) {
+	p := begin(t, "kicking", 1)
+	p.Look(script.LookPatient)
+	p.Advance(1.5)
+	assert.Equal(t, "calmer", here(p))
+	assert.True(t, p.Seen(script.LookPatient))
+	assert.False(t, p.Seen(script.LookPulse))
+	assert.Equal(t, "Awake and pink, looks at you.", p.Finding(script.LookPatient))
+}
+
 // Looking after silencing means that it was not silencing only.
 func TestSilencedOnly(t *testing.T) {
 	p := begin(t, "flat-at-night", 1)

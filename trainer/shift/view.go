@@ -245,6 +245,9 @@ func (m *Model) deeds() string {
 	return "You, at " + strings.Join(words, "; ") + "."
 }
 
+// enough real alarms to speak of how well they are told from the others.
+const enough = 3
+
 // write makes the lines of what the watch came to.
 func (m *Model) write() {
 	l, x := m.env.Look, m.mark
@@ -255,8 +258,12 @@ func (m *Model) write() {
 		}
 	}
 	say(l.Body, fmt.Sprintf("Turns for the worse: %s were helped. New rhythms without an alarm: %s were told.%s", x.Turns, x.Quiet, delay(x.Delays)))
-	say(l.Body, fmt.Sprintf("Of %d alarms %d asked for help; you called for %d of these, and for %d of the others. That is a d' of %.1f and a criterion of %.1f (below 0 leans to calling).",
-		x.Detection.Signal.N+x.Detection.Noise.N, x.Detection.Signal.N, x.Detection.Signal.K, x.Detection.Noise.K, x.Detection.DPrime(), x.Detection.C()))
+	told := fmt.Sprintf("Of %d alarms %d asked for help; you called for %d of these, and for %d of the others.",
+		x.Detection.Signal.N+x.Detection.Noise.N, x.Detection.Signal.N, x.Detection.Signal.K, x.Detection.Noise.K)
+	if x.Detection.Signal.N >= enough {
+		told += fmt.Sprintf(" That is a d' of %.1f and a criterion of %.1f (below 0 leans to calling).", x.Detection.DPrime(), x.Detection.C())
+	}
+	say(l.Body, told)
 	say(l.Body, fmt.Sprintf("Help called where nothing asked for it: %d times. The patient before anything else: at %s alarms that were answered.", x.FalseCalls, x.PatientFirst))
 	say(l.Body, fmt.Sprintf("Limits set within the first hour: at %s beds. Vital signs charted: %s hours. 12-lead of a new rhythm: %s.", x.Limits, x.Charted, x.TwelveLead))
 	out = append(out, "")
