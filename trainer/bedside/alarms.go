@@ -177,7 +177,7 @@ func (m *Alarms) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.lead):
 		m.stage.NextLead()
 	case key.Matches(msg, k.page):
-		m.stage.Turn()
+		m.turn()
 	case key.Matches(msg, k.retry):
 		return m.keep()
 	}

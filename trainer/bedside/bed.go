@@ -58,6 +58,17 @@ func (b *bed) resume() {
 	}
 }
 
+// turn turns the still page, to where the clock is where it has fallen behind.
+func (b *bed) turn() {
+	b.stage.Turn()
+	for now := play.Opening + b.play.Now(); b.stage.Edge() < now && !b.stage.Ended() && b.stage.Err() == nil; {
+		before := b.stage.Edge()
+		if b.stage.Turn(); b.stage.Edge() <= before {
+			return
+		}
+	}
+}
+
 // layout shares the window out between the strip, its pulse and so many other rows.
 func (b *bed) layout(others int) {
 	const best = 20 // rows of a strip: 4 mV at the base scale

@@ -160,6 +160,9 @@ func (m *Model) keepVisits(leaving bool) tea.Cmd {
 	for len(m.strips) < begun {
 		m.strips = append(m.strips, m.play.Identity().String())
 	}
+	if begun-1 <= m.kept && !leaving && !m.play.Over() {
+		return nil // no episode has ended since
+	}
 	visits, err := marking.Mark(m.play)
 	if err != nil {
 		m.phase, m.broken = failed, err

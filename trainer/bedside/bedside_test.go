@@ -13,6 +13,7 @@ import (
 	"telltrace/scoring/ledger"
 	"telltrace/synth/ecg"
 	"telltrace/trainer/bedside"
+	"telltrace/trainer/look"
 	"telltrace/trainer/screen"
 	"telltrace/trainer/screentest"
 )
@@ -213,5 +214,36 @@ func TestAlarmRunsOut(t *testing.T) {
 		d.Tick(2 * time.Second)
 		d.Sees("No answer while time ran")
 		d.Sees("Nothing was looked at")
+	})
+}
+
+// For a screen reader: words in place of drawings, and the page is turned.
+func TestPlain(t *testing.T) {
+	plain := func(open func(*screen.Env) screen.Screen) func(*screen.Env) screen.Screen {
+		return func(env *screen.Env) screen.Screen {
+			env.Look, env.Still = look.New(env.Renderer, look.Options{Plain: true}), true
+			return open(env)
+		}
+	}
+	alarms := plain(func(env *screen.Env) screen.Screen { return bedside.NewAlarms(env) })
+	scenario := plain(opens(t, "flat-at-night"))
+	screentest.Exercise(t, alarms)
+	screentest.Exercise(t, scenario)
+	// A page turned late shows what is there now, not what was there then.
+	screentest.Run(t, 80, 24, plain(opens(t, "flat-at-night")), func(t *testing.T, d *screentest.Driver) {
+		d.Press("x", "enter")
+		d.Tick(40 * time.Second)
+		d.Sees("The arterial line reads 18.")
+		d.Sees("shows 9 pulses")
+		d.Press(" ")
+		d.Sees("shows no pulses")
+	})
+	screentest.Run(t, 80, 24, scenario, func(t *testing.T, d *screentest.Driver) {
+		d.Press("c")
+		d.Tick(2 * time.Second)
+		d.Press(" ", "a")
+		d.Golden("plain")
+		d.Press("enter", "enter", "1", "enter")
+		d.Golden("plain-debrief")
 	})
 }

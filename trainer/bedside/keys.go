@@ -147,7 +147,7 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.commit):
 		return m.commit()
 	case key.Matches(msg, k.page):
-		m.stage.Turn()
+		m.turn()
 	case key.Matches(msg, k.lead):
 		m.stage.NextLead()
 	case key.Matches(msg, k.scale):

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"telltrace/scoring/ledger"
+	"telltrace/trainer/look"
 	"telltrace/trainer/screen"
 	"telltrace/trainer/screentest"
 	"telltrace/trainer/shift"
@@ -20,8 +21,8 @@ func TestGolden(t *testing.T) {
 	for _, size := range screentest.Sizes {
 		screentest.Run(t, size[0], size[1], open, func(t *testing.T, d *screentest.Driver) {
 			d.Golden("choose")
-			d.Press("enter")
-			d.Tick(20 * time.Second)
+			d.Press("up", "up", "enter")
+			d.Tick(65 * time.Second)
 			d.Press("2", "n")
 			d.Tick(4 * time.Second)
 			d.Press("c")
@@ -72,5 +73,19 @@ func TestBusy(t *testing.T) {
 		d.Sees("You are busy at bed 1 until 19:05.")
 		d.Press("h")
 		d.Sees("Help is called; you stay.")
+	})
+}
+
+// For a screen reader: words in place of drawings, and nothing moves by itself.
+func TestPlain(t *testing.T) {
+	plain := func(env *screen.Env) screen.Screen {
+		env.Look, env.Still = look.New(env.Renderer, look.Options{Plain: true}), true
+		return open(env)
+	}
+	screentest.Exercise(t, plain)
+	screentest.Run(t, 80, 24, plain, func(t *testing.T, d *screentest.Driver) {
+		d.Press("enter")
+		d.Tick(20 * time.Second)
+		d.Golden("plain")
 	})
 }
