@@ -13,6 +13,7 @@ import (
 	"telltrace/scoring/ledger"
 	"telltrace/trainer/bedside"
 	"telltrace/trainer/calling"
+	"telltrace/trainer/charting"
 	"telltrace/trainer/check"
 	"telltrace/trainer/class"
 	"telltrace/trainer/drill"
@@ -67,6 +68,7 @@ func Routes() []Route {
 		{"limits", Limits},
 		{"watch", Watch},
 		{"call", Call},
+		{"chart", Chart},
 		{"settings", Settings},
 		{"help", Help},
 		{"notice", func(env *screen.Env) screen.Screen {
@@ -191,7 +193,10 @@ func Exercises(env *screen.Env) screen.Screen {
 		{Key: "w", Name: "A watch", Line: "twelve hours at one to four beds, in six to fifteen minutes",
 			Open: func() screen.Screen { return Watch(env) }},
 		{Key: "c", Name: "Calling for help", Line: "a call of twenty seconds, marked part by part",
+		{Key: "c", Name: "Call for help", Line: "a call of twenty seconds, marked part by part",
 			Open: func() screen.Screen { return Call(env) }},
+		{Key: "t", Name: "Charting", Line: "a strip field by field; causes, and where to look",
+			Open: func() screen.Screen { return Chart(env) }},
 	})
 }
 
@@ -221,6 +226,9 @@ func Limits(env *screen.Env) screen.Screen { return limits.New(env) }
 
 // Call is the exercise in calling for help.
 func Call(env *screen.Env) screen.Screen { return calling.New(env) }
+
+// Chart is the exercise in charting strips.
+func Chart(env *screen.Env) screen.Screen { return charting.New(env) }
 
 // Settings is the screen of the settings.
 func Settings(env *screen.Env) screen.Screen { return start.NewSetup(env) }

@@ -48,7 +48,7 @@ func New(kind Kind, rng *rand.Rand) Drawn {
 	d.Strip, d.Subject = c.strip(), c.strip().Subject()
 	d.Text = c.Words() + " Set the limits of the heart rate."
 	d.Fields = []task.Field{
-		{Name: "baseline", Number: &task.Number{Unit: "/min", Least: 20, Most: 250, Step: 5, Start: c.NowRate, Truth: math.Round(base), Within: math.Round(within),
+		{Name: "baseline", Number: &task.Number{Unit: "/min", Least: 20, Most: 250, Step: 5, Start: task.Value(c.NowRate), Truth: math.Round(base), Within: math.Round(within),
 			Why: func(int) string { return c.whyBaseline(base) }}},
 		{Name: "low limit", Number: &task.Number{Unit: "/min", Least: 0, Most: 200, Step: 5, Start: leftLow, Truth: float64(low), Within: math.Round(lowWithin),
 			Unsafe: func(v int) bool { return v < c.Floor }, Why: func(v int) string { return d.whyLow(v, base) }}},

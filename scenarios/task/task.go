@@ -45,7 +45,7 @@ type Number struct {
 	Least     int
 	Most      int
 	Step      int
-	Start     int     // what stands there before anything was done
+	Start     Value   // what stands there before anything was done; Unset for nothing
 	Truth     float64 // of no meaning where Absent
 	Within    float64 // how far from the truth is still right
 	MayAbsent bool    // "none" may be answered
@@ -78,7 +78,7 @@ func (t Task) Start() []Value {
 	for i, f := range t.Fields {
 		out[i] = Unset
 		if f.Number != nil {
-			out[i] = Value(f.Number.Start)
+			out[i] = f.Number.Start
 		}
 	}
 	return out
@@ -148,6 +148,8 @@ func (f Field) mark(v Value) Mark {
 // Words is a value as it is shown and kept, "" for one that is unset.
 func (f Field) Words(v Value) string {
 	switch {
+	case f.Number != nil && v == Unset:
+		return ""
 	case f.Number != nil && v == None:
 		return "none"
 	case f.Number != nil:

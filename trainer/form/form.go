@@ -308,10 +308,12 @@ func (m *Model) accept() tea.Cmd {
 		return m.commit()
 	}
 	v := m.values[m.focus]
-	if n := m.field().Number; n == nil && m.page.Task.Inline && v == task.Unset {
+	n := m.field().Number
+	if v == task.Unset && (n != nil || m.page.Task.Inline) { // nothing to take
 		m.enter(m.focus+1, 0)
 		return nil
-	} else if n == nil {
+	}
+	if n == nil {
 		v = task.Value(m.cursor)
 	} else if v != task.None {
 		v = task.Value(n.Clamp(int(v)))

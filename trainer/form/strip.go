@@ -34,6 +34,13 @@ func StripPage(l *look.Look, t task.Task) (Page, error) {
 	}}, nil
 }
 
+// Printed draws the first lead of a strip at a speed (mm/s) and gain (mm/mV).
+func Printed(l *look.Look, strip ecg.Strip, cols, rows int, speed, gain float64) []string {
+	v := paper.View{Cols: cols, Rows: max((rows-1)/2*2, 2), Speed: speed, Gain: gain}
+	v.Left = strip.Seconds() - v.Seconds()
+	return append([]string{l.Faint.Render(paper.HeaderText(strip.Leads[0], v))}, trace(l, strip, 0, v)...)
+}
+
 // Traces draws leads one below the other, each by its name, under a line with speed and gain.
 // Leads that get few rows are drawn at half the gain, four with fewer still in two columns.
 func Traces(l *look.Look, strip ecg.Strip, cols, rows int) []string {

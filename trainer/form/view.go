@@ -120,7 +120,7 @@ func (m *Model) lines() (lines []string, at int) {
 	for i, f := range fields {
 		here := i == m.focus
 		value := f.Words(m.values[i])
-		if !m.done[i] && f.Number == nil {
+		if value == "" || !m.done[i] && f.Number == nil {
 			value = "-"
 		}
 		if len(fields) > 1 {
