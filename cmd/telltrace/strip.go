@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"telltrace/scoring/report/pdf"
 	"telltrace/synth"
 	"telltrace/synth/ecg"
 	"telltrace/synth/record"
@@ -26,6 +27,8 @@ type stripOrder struct {
 	seed                           uint64
 	plain                          bool
 	format, out, truth, paper      string
+	page                           string
+	answers                        bool
 	leadsGiven, formatGiven        bool
 }
 
@@ -49,6 +52,7 @@ func newStrip(c *console) *cobra.Command {
 		Example: "  telltrace strip ventricular-bigeminy --age 6y\n" +
 			"  telltrace strip sinus-rhythm --artifact movement --format csv --out strip.csv --truth truth.json\n" +
 			"  telltrace strip --identity '3/sinus-rhythm/10d/7;artifact=movement'\n" +
+			"  telltrace strip asystole --format pdf --answers --out strip.pdf\n" +
 			"  telltrace strip --from recordings/106 --at 70 --seconds 10",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.leadsGiven = cmd.Flags().Changed("leads")
@@ -71,8 +75,10 @@ func newStrip(c *console) *cobra.Command {
 	f.StringVar(&o.identity, "identity", "", "repeat the strip with this identity")
 	f.StringVar(&o.from, "from", "", "cut the strip from this recording (WFDB, EDF+ or CSV)")
 	f.Float64Var(&o.at, "at", 0, "with --from: seconds from the start of the recording")
-	f.StringVar(&o.format, "format", "text", "text, csv, json, wfdb, svg or png")
-	f.StringVar(&o.paper, "paper", string(figure.Pink), "squares of an svg or png: pink or grey")
+	f.StringVar(&o.format, "format", "text", "text, csv, json, wfdb, svg, png or pdf")
+	f.StringVar(&o.paper, "paper", string(figure.Pink), "squares of an svg, png or pdf: pink or grey")
+	f.StringVar(&o.page, "page", string(pdf.A4), "size of a pdf's page: a4 or letter")
+	f.BoolVar(&o.answers, "answers", false, "with --format pdf: the answer on a page of its own")
 	f.StringVar(&o.out, "out", "", "write to this path; for wfdb the record's name, without extension")
 	f.StringVar(&o.truth, "truth", "", "write what is true of the strip as JSON to this path, - for standard output")
 	f.IntVar(&o.width, "width", 0, "columns of the drawing; without it those of the terminal, or 100")
@@ -116,15 +122,21 @@ func (o stripOrder) checkSource(f *pflag.FlagSet, args []string) error {
 
 // strip checks the whole order before any work is done, then makes and writes.
 func (c *console) strip(o stripOrder, args []string) error {
-	format, err := oneOf("format", o.format, []string{"text", "csv", "json", "wfdb", "svg", "png"})
+	format, err := oneOf("format", o.format, []string{"text", "csv", "json", "wfdb", "svg", "png", "pdf"})
 	if err != nil {
 		return err
 	}
 	if _, err := oneOf("paper", o.paper, figure.Papers); err != nil {
 		return err
 	}
-	if format == "png" && (o.out == "" || o.out == "-") && c.columns > 0 {
-		return fmt.Errorf("a terminal cannot show a png: give --out, as in --out strip.png")
+	if _, err := oneOf("page", o.page, pdf.Sizes); err != nil {
+		return err
+	}
+	if o.answers && format != "pdf" {
+		return fmt.Errorf("--answers belongs to --format pdf: leave it out")
+	}
+	if (format == "png" || format == "pdf") && (o.out == "" || o.out == "-") && c.columns > 0 {
+		return fmt.Errorf("a terminal cannot show a %s: give --out, as in --out strip.%[1]s", format)
 	}
 	if err := checkStretch(o.at, o.seconds); err != nil {
 		return err

@@ -10,6 +10,8 @@ import (
 
 	"github.com/charmbracelet/lipgloss"
 
+	"telltrace/scoring/report/pdf"
+	"telltrace/synth"
 	"telltrace/synth/ecg"
 	"telltrace/synth/measure"
 	"telltrace/synth/record"
@@ -31,6 +33,10 @@ func (c *console) writeStrip(o stripOrder, format string, m made) error {
 		return c.writeTo(o.out, m.figure(o).SVG)
 	case "png":
 		return c.writeTo(o.out, m.figure(o).PNG)
+	case "pdf":
+		sheet := figure.Sheet{Title: "telltrace", Paper: figure.Paper(o.paper), Size: pdf.Size(o.page), Key: o.answers,
+			Items: []figure.Item{m.item("")}, Foot: m.caution(), Made: c.now()}
+		return c.writeTo(o.out, sheet.PDF)
 	default:
 		return c.writeTo(o.out, func(w io.Writer) error {
 			_, err := io.WriteString(w, c.textOf(o, m))
@@ -42,6 +48,26 @@ func (c *console) writeStrip(o stripOrder, format string, m made) error {
 // figure is the strip as a printed page.
 func (m made) figure(o stripOrder) *figure.Figure {
 	return figure.New(figure.Paper(o.paper), m.strip, m.drawn, []string{m.id.String()}, []string{m.caution()})
+}
+
+// item is the strip on a sheet of paper: what may be known, then lines to write on. The
+// number stands before it where the sheet has several.
+func (m made) item(number string) figure.Item {
+	known, answer := "Recording", []string{m.id.String()}
+	if !m.rec {
+		known = m.id.Age.Words()
+		if m.id.State != "" {
+			known += ", " + strings.ReplaceAll(string(m.id.State), "-", " ")
+		}
+		l, _ := synth.Lesson(m.id.Rhythm)
+		shows := l.Name
+		if over, ok := synth.Lesson(m.id.Artifact); ok {
+			shows = over.Name + ", over " + l.Name
+		}
+		answer = append([]string{shows}, append(slices.Clone(l.LookFor), m.id.String())...)
+	}
+	return figure.Item{Strip: m.strip, Leads: m.drawn, Answer: answer,
+		Above: []string{number + known, "It shows: ______________________________   Done first: ______________________________"}}
 }
 
 // recordFiles are the files of a WFDB record as it is written.

@@ -1,6 +1,6 @@
 // Package figure draws a strip as a printed page: in millimetres, on squared paper,
 // with the calibration pulse and the name of each lead. A Figure is lines and words
-// where they stand; SVG and PNG write it. Cells on a terminal are trainer/paper's.
+// where they stand; SVG and PNG write it, a Sheet puts several on pages. Cells on a terminal are trainer/paper's.
 package figure
 
 import (
