@@ -12,7 +12,9 @@ import (
 
 	"telltrace/scoring/drill"
 	"telltrace/scoring/ledger"
+	"telltrace/scoring/report/pdf"
 	"telltrace/trainer"
+	"telltrace/trainer/figure"
 	"telltrace/trainer/screen"
 )
 
@@ -25,6 +27,7 @@ func newDrill(c *console) *cobra.Command {
 	var source bool
 	var judges int
 	var marked string
+	var paper printOrder
 	cmd := &cobra.Command{
 		Use:   "drill [NAME|FILE]",
 		Short: "Run a timed drill; without a name list them",
@@ -33,7 +36,8 @@ func newDrill(c *console) *cobra.Command {
 		Example: "  telltrace drill arrest-rhythms --learner ann --class autumn\n" +
 			"  telltrace drill arrest-rhythms --source > mine.yaml\n" +
 			"  telltrace drill mine.yaml --worksheet 3 > judges.csv\n" +
-			"  telltrace drill mine.yaml --pass-mark judges.csv",
+			"  telltrace drill mine.yaml --pass-mark judges.csv\n" +
+			"  telltrace drill mine.yaml --print quiz.pdf --answers",
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -51,6 +55,8 @@ func newDrill(c *console) *cobra.Command {
 				return d.Worksheet(c.out, judges)
 			case marked != "":
 				return passMark(c, marked)
+			case paper.out != "":
+				return c.printDrill(d, paper)
 			}
 			f.seeded = cmd.Flags().Changed("seed")
 			if err := f.run(c, func(env *screen.Env) screen.Screen { return trainer.Drill(env, d) }); err != nil {
@@ -62,6 +68,11 @@ func newDrill(c *console) *cobra.Command {
 	f.add(cmd)
 	cmd.Flags().BoolVar(&source, "source", false, "write the text of the drill, to be copied and changed")
 	cmd.Flags().IntVar(&judges, "worksheet", 0, "write the sheet on which so many judges set the pass mark (Angoff)")
+	cmd.Flags().StringVar(&paper.out, "print", "", "write the strips on true-scale paper to this PDF")
+	cmd.Flags().StringVar(&paper.page, "page", string(pdf.A4), "with --print: a4 or letter")
+	cmd.Flags().StringVar(&paper.paper, "paper", string(figure.Pink), "with --print: squares, pink or grey")
+	cmd.Flags().BoolVar(&paper.answers, "answers", false, "with --print: the answers on pages of their own at the end")
+	cmd.Flags().IntVar(&paper.form, "form", 1, "with --print: which set of strips, for a retake")
 	cmd.Flags().StringVar(&marked, "pass-mark", "", "work the pass mark out of a sheet that judges filled in")
 	return cmd
 }
