@@ -172,7 +172,9 @@ func (o *opened) layout(m *Model) {
 }
 
 // tell finds what tells the two strips apart.
-func (o *opened) tell() { o.apart = practise.Tell(o.main, o.other, o.marks, o.otherM) }
+func (o *opened) tell() {
+	o.apart = practise.Tell(o.main, o.other, o.marks, o.otherM, [2]string{o.entry.Subject, o.beside})
+}
 
 // long reports whether there are more words than fit.
 func (o *opened) long() bool { return len(o.words) > o.room }

@@ -2,6 +2,7 @@ package practise
 
 import (
 	"math"
+	"strings"
 
 	"telltrace/scenarios"
 	"telltrace/synth"
@@ -46,9 +47,21 @@ func medianRR(m ecg.Marks) float64 {
 	return middle(rr)
 }
 
+// alikeOnLeads reports whether nothing on the leads tells two entries apart: complexes with
+// and without a pulse, where the pulse is what tells. A difference measured between two
+// such strips would be one of chance.
+func alikeOnLeads(a, b string) bool {
+	l, _ := synth.Lesson(a)
+	like, ok := l.LookAlike(b)
+	return ok && strings.HasPrefix(like.Difference, "Nothing on the ")
+}
+
 // Tell finds what tells one held strip from another, at the scale and in the lead
-// they are drawn in, and brings it into both windows.
-func Tell(these, those *stage.Stage, marks, otherMarks ecg.Marks) *telling.Difference {
+// they are drawn in, and brings it into both windows; nil where the leads do not tell.
+func Tell(these, those *stage.Stage, marks, otherMarks ecg.Marks, pair [2]string) *telling.Difference {
+	if alikeOnLeads(pair[0], pair[1]) {
+		return nil
+	}
 	d, ok := telling.Apart(these.View(), sideOf(these, marks), sideOf(those, otherMarks))
 	if !ok {
 		return nil

@@ -25,6 +25,7 @@ type explanation struct {
 	marks   ecg.Marks
 	other   *stage.Stage // of the chosen entry, or of the other of a pair; nil for none
 	otherM  ecg.Marks
+	pair    [2]string           // what the two strips show
 	apart   *telling.Difference // what tells the two apart as they are drawn
 	caption [2]string
 	text    []string // paragraphs
@@ -89,6 +90,7 @@ func (e *explanation) beneath(m *Model, id string, caption func(lesson.Lesson) s
 		return
 	}
 	named, _ := synth.Lesson(id)
+	e.pair = [2]string{m.round.Subject, id}
 	e.other = stage.New(m.env.Look, p, otherShown)
 	e.other.Advance(m.now)
 	e.otherM = p.Marks(0, otherShown)
@@ -100,7 +102,7 @@ func (e *explanation) follow(s *stage.Stage) {
 	if e.other != nil {
 		e.other.SetScale(s.Scale())
 		e.other.ShowLead(s.Lead())
-		e.apart = Tell(s, e.other, e.marks, e.otherM)
+		e.apart = Tell(s, e.other, e.marks, e.otherM, e.pair)
 	}
 }
 
@@ -192,7 +194,7 @@ func (e *explanation) layout(m *Model) {
 	m.stage.Resize(m.cols, strip, 0)
 	if e.other != nil {
 		e.other.Resize(m.cols, strip, 0)
-		e.apart = Tell(m.stage, e.other, e.marks, e.otherM)
+		e.apart = Tell(m.stage, e.other, e.marks, e.otherM, e.pair)
 	}
 	e.lines = len(e.wrapped(m))
 	e.room = max(m.rows-chrome-strips*(strip+1), 0)

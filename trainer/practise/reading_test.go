@@ -8,8 +8,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"telltrace/scenarios"
 	"telltrace/scoring/ledger"
 	"telltrace/scoring/steps"
+	"telltrace/synth/ecg"
 	"telltrace/trainer/practise"
 	"telltrace/trainer/screen"
 	"telltrace/trainer/screentest"
@@ -144,5 +146,25 @@ func TestASittingEnds(t *testing.T) {
 		d.Sees("strip 2")
 		one()
 		assert.True(t, d.Quit, "back, and there is nothing beneath")
+	})
+}
+
+// Where the pulse alone tells, no chance difference of the two strips is called the one that
+// tells: sinus rhythm and pulseless electrical activity have the same complexes (standard
+// texts).
+func TestNothingOnTheStripTells(t *testing.T) {
+	pulseless := ecg.Synthetic("sinus-rhythm", ecg.Years(6), 9)
+	plan := func() (practise.Round, error) {
+		e := scenarios.For(pulseless, []string{"sinus-rhythm", "pulseless-electrical-activity"}, nil)
+		r, err := practise.Synthetic("Practice", ledger.Practise, e)
+		r.Beside = "pulseless-electrical-activity"
+		return r, err
+	}
+	drive(t, 120, 40, nil, plan, func(t *testing.T, r run) {
+		r.Choose("Sinus rhythm")
+		r.Press("enter")
+		r.Sees("This is sinus rhythm")
+		r.Sees("Nothing on the strip; only the pulse tells.")
+		r.SeesNot("This is sinus rhythm: ")
 	})
 }
