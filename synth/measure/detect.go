@@ -28,6 +28,7 @@ const (
 	ripple     = 0.85 // humps with no valley below this share of the lower one are one
 	beatShare  = 0.34 // of the strip's level: from here a burst is a beat
 	rareShare  = 0.30 // of the tallest bursts, one left out: the strip's level at least
+	neverShare = 0.20 // of the strip's level: what is weaker is no beat anywhere
 	gapShare   = 0.24 // the same in a gap that is too long for the rhythm
 	sharpShare = 0.22 // the same of a complex that is bent as sharply as
 	sharpBend  = 0.60 // this share of the usual beat
@@ -40,79 +41,150 @@ const (
 	longGap    = 1.5  // of the usual gap: from here a gap is too long
 )
 
-// steepness turns a lead into its slope (mains removed) and the slope's running
-// mean size, on which every QRS is one hump: narrow or wide, up or down.
-func steepness(mv []float64, rate float64) (slopes, energy []float64) {
-	n := len(mv)
-	a, b := make([]float64, n), make([]float64, n)
-	smooth(b, mv, odd(mains55, rate))
-	slope(a, b, max(1, int(math.Round(halfStep*rate))))
-	for i, v := range a {
-		b[i] = v * v
-	}
-	c := make([]float64, n)
-	smooth(c, b, odd(burst, rate))
-	smooth(b, c, odd(burstAgain, rate))
-	for i, v := range b {
-		b[i] = math.Sqrt(max(v, 0))
-	}
-	return a, b
+// steepness works a lead through in pieces: its slope (mains removed), and the slope's
+// running mean square, on which every QRS is one hump, narrow or wide, up or down. The
+// buffers are used again for each piece, so that they stay near the processor.
+type steepness struct {
+	mains, burst, again int // spans of the running means, samples
+	half                int // of the slope
+	a, b                []float64
 }
 
-// candidates are the humps of the energy, the higher one where two are closer
-// than beats can be.
-func candidates(mv, slopes, energy []float64, rate float64) []candidate {
-	var out []candidate
-	gap, reach, half := int(closest*rate), int(burst*rate), max(1, int(math.Round(halfStep*rate)))
-	n := len(energy)
-	valley := math.Inf(1) // lowest energy since the last hump
-	for i := range n {
-		e := energy[i]
-		valley = min(valley, e)
-		if e <= 0 || i < half || i >= n-half || energy[i-1] >= e || energy[i+1] > e { // at the ends nothing can be judged
-			continue
+func newSteepness(rate float64) *steepness {
+	return &steepness{mains: odd(mains55, rate), burst: odd(burst, rate), again: odd(burstAgain, rate), half: max(1, int(math.Round(halfStep*rate)))}
+}
+
+// piece is how many samples are worked on at a time.
+const piece = 4096
+
+// each gives the energy of the lead, piece by piece; what it gives is overwritten by the
+// next.
+func (s *steepness) each(mv []float64, use func(from int, energy []float64)) {
+	margin := s.mains/2 + s.half + s.burst/2 + s.again/2 + 4
+	for from := 0; from < len(mv); from += piece {
+		low, to := max(0, from-margin), min(len(mv), from+piece)
+		x := mv[low:min(len(mv), to+margin)]
+		s.slopes(x)
+		for i, v := range s.a {
+			s.b[i] = v * v
 		}
-		if k := len(out) - 1; k >= 0 && (i-out[k].at < gap || valley > ripple*min(e, out[k].strength)) {
-			if out[k].strength >= e {
-				continue
-			}
-			out = out[:k]
-		}
-		out = append(out, candidate{at: i, strength: e})
-		valley = e
+		smooth(s.a, s.b, s.burst)
+		smooth(s.b, s.a, s.again)
+		use(from, s.b[from-low:to-low])
 	}
+}
+
+// slopes leaves the slope of x in a.
+func (s *steepness) slopes(x []float64) {
+	if cap(s.a) < len(x) {
+		s.a, s.b = make([]float64, len(x)), make([]float64, len(x))
+	}
+	s.a, s.b = s.a[:len(x)], s.b[:len(x)]
+	smooth(s.b, x, s.mains)
+	slope(s.a, s.b, s.half)
+}
+
+// A scan goes over the energy of a lead, sample by sample: its humps, the higher one where
+// two are closer than beats can be, and the largest value of each block.
+type scan struct {
+	gap, from, to int // samples: closest beats; where a hump can be judged
+	block         int // samples
+	humps         []candidate
+	valley        float64 // lowest energy since the last hump
+	last, now     float64 // energy of the two samples before
+	at            int     // samples seen
+	top           float64 // of this block
+	tops          []float64
+}
+
+func (s *scan) take(energy []float64) {
+	last, now, valley, top := s.last, s.now, s.valley, s.top
+	for len(energy) > 0 {
+		part := energy[:min(len(energy), s.block-s.at%s.block)]
+		energy = energy[len(part):]
+		for i, e := range part {
+			if now < valley {
+				valley = now
+			}
+			if now >= e && now > last && s.hump(s.at+i-1, now, valley) {
+				valley = now
+			}
+			last, now = now, e
+			if e > top {
+				top = e
+			}
+		}
+		if s.at += len(part); s.at%s.block == 0 {
+			s.tops, top = append(s.tops, top), 0
+		}
+	}
+	s.last, s.now, s.valley, s.top = last, now, valley, top
+}
+
+// hump takes a local maximum of the energy, e at sample i, unless a higher one before it is
+// too close or no valley lies between them.
+func (s *scan) hump(i int, e, valley float64) bool {
+	if e <= 0 || i < s.from || i >= s.to { // at the ends nothing can be judged
+		return false
+	}
+	if k := len(s.humps) - 1; k >= 0 && (i-s.humps[k].at < s.gap || valley > ripple*ripple*min(e, s.humps[k].strength)) {
+		if s.humps[k].strength >= e {
+			return false
+		}
+		s.humps = s.humps[:k]
+	}
+	s.humps = append(s.humps, candidate{at: i, strength: e})
+	return true
+}
+
+// candidates are the humps of the lead's energy, and its usual maximum around each block.
+func candidates(mv []float64, rate float64) (out []candidate, level []float64) {
+	steep := newSteepness(rate)
+	n := len(mv)
+	s := scan{gap: int(closest * rate), from: steep.half, to: n - steep.half, block: max(1, int(block*rate)), valley: math.Inf(1), now: math.Inf(1), last: math.Inf(1)}
+	steep.each(mv, func(_ int, energy []float64) { s.take(energy) })
+	if rest := s.at % s.block; len(s.tops) == 0 || rest >= s.block/2 && rest > 0 {
+		s.tops = append(s.tops, s.top)
+	}
+	for i, top := range s.tops {
+		s.tops[i] = math.Sqrt(max(top, 0))
+	}
+	out, level = s.humps, levels(s.tops)
+	for k := range out {
+		out[k].strength = math.Sqrt(out[k].strength)
+	}
+	reach, edge := int(burst*rate), steep.half+steep.mains/2+1
 	for k := range out { // up to half-way to the neighbours
-		from, to := max(0, out[k].at-reach), min(n-1, out[k].at+reach)
+		c := &out[k]
+		if c.strength < neverShare*level[min(c.at/s.block, len(level)-1)] {
+			continue // no beat: its size is asked for by nobody
+		}
+		from, to := max(0, c.at-reach), min(n-1, c.at+reach)
 		if k > 0 {
-			from = max(from, (out[k-1].at+out[k].at)/2)
+			from = max(from, (out[k-1].at+c.at)/2)
 		}
 		if k+1 < len(out) {
-			to = min(to, (out[k].at+out[k+1].at)/2)
+			to = min(to, (c.at+out[k+1].at)/2)
 		}
-		out[k].size = span(mv[from : to+1])
-		for i := from; i <= to; i++ {
-			out[k].slope = max(out[k].slope, math.Abs(slopes[i]))
-			out[k].bend = max(out[k].bend, math.Abs(slopes[min(i+half, n-1)]-slopes[max(i-half, 0)]))
+		c.size = span(mv[from : to+1])
+		low := max(0, from-edge-steep.half)
+		steep.slopes(mv[low:min(n, to+1+edge+steep.half)])
+		slopes := steep.a
+		for i := from - low; i <= to-low; i++ {
+			if v := math.Abs(slopes[i]); v > c.slope {
+				c.slope = v
+			}
+			if v := math.Abs(slopes[min(i+steep.half, len(slopes)-1)] - slopes[max(i-steep.half, 0)]); v > c.bend {
+				c.bend = v
+			}
 		}
 	}
-	return out
+	return out, level
 }
 
-// levels is the strip's usual maximum of energy around each block.
-func levels(energy []float64, rate float64) []float64 {
-	w := max(1, int(block*rate))
-	var tops []float64
-	for i := 0; i < len(energy); i += w {
-		end := min(len(energy), i+w)
-		if len(tops) > 0 && end-i < w/2 {
-			break
-		}
-		top := 0.0
-		for _, e := range energy[i:end] {
-			top = max(top, e)
-		}
-		tops = append(tops, top)
-	}
+// levels is the strip's usual maximum of energy around each block, from the maxima of the
+// blocks.
+func levels(tops []float64) []float64 {
 	out := make([]float64, len(tops))
 	for i := range tops {
 		near := tops[max(0, i-3):min(len(tops), i+4)]
@@ -142,8 +214,8 @@ func second(x []float64) float64 {
 // strip's own level, less the T waves, and then again in gaps that are too long
 // for the rhythm. It needs no time to learn.
 func detect(mv []float64, rate float64) []candidate {
-	slopes, energy := steepness(mv, rate)
-	return pick(mv, candidates(mv, slopes, energy, rate), levels(energy, rate), rate)
+	all, level := candidates(mv, rate)
+	return pick(mv, all, level, rate)
 }
 
 // pick chooses the beats among the candidates of a lead.

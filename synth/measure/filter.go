@@ -22,15 +22,36 @@ func smooth(dst, x []float64, w int) {
 		copy(dst, x)
 		return
 	}
-	sum, from, to := 0.0, 0, 0 // of x[from:to]
-	for i := range n {
-		for to < min(n, i+h+1) {
-			sum += x[to]
-			to++
-		}
-		for from < i-h {
-			sum -= x[from]
-			from++
+	if n < w {
+		short(dst, x, h)
+		return
+	}
+	sum := 0.0
+	for _, v := range x[:h] {
+		sum += v
+	}
+	for i := range h + 1 { // the span grows
+		sum += x[i+h]
+		dst[i] = sum / float64(i+h+1)
+	}
+	inverse := 1 / float64(w)
+	in, out, to := x[w:], x[:n-w], dst[h+1:n-h]
+	for i, v := range in[:len(to)] {
+		sum += v - out[i]
+		to[i] = sum * inverse
+	}
+	for i := n - h; i < n; i++ { // and shrinks again
+		sum -= x[i-h-1]
+		dst[i] = sum / float64(n-i+h)
+	}
+}
+
+// short is smooth where no span fits into x.
+func short(dst, x []float64, h int) {
+	for i := range x {
+		sum, from, to := 0.0, max(0, i-h), min(len(x), i+h+1)
+		for _, v := range x[from:to] {
+			sum += v
 		}
 		dst[i] = sum / float64(to-from)
 	}
@@ -39,8 +60,14 @@ func smooth(dst, x []float64, w int) {
 // slope writes the difference over 2h samples into dst: a derivative times 2h.
 func slope(dst, x []float64, h int) {
 	n := len(x)
-	for i := range n {
-		dst[i] = x[min(i+h, n-1)] - x[max(i-h, 0)]
+	for i := range min(h, n) {
+		dst[i] = x[min(i+h, n-1)] - x[0]
+	}
+	for i := h; i < n-h; i++ {
+		dst[i] = x[i+h] - x[i-h]
+	}
+	for i := max(n-h, h); i < n; i++ {
+		dst[i] = x[n-1] - x[i-h]
 	}
 }
 
@@ -179,7 +206,11 @@ func span(x []float64) float64 {
 	}
 	low, high := x[0], x[0]
 	for _, v := range x {
-		low, high = min(low, v), max(high, v)
+		if v < low {
+			low = v
+		} else if v > high {
+			high = v
+		}
 	}
 	return high - low
 }
