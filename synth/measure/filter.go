@@ -131,19 +131,60 @@ func bridge(x []float64, a, b int) {
 }
 
 // quantile of unsorted values (linear between order statistics), NaN when there
-// are none. It sorts a copy.
+// are none. It works on a copy.
 func quantile(values []float64, q float64) float64 {
 	if len(values) == 0 {
 		return math.NaN()
 	}
-	s := slices.Clone(values)
-	slices.Sort(s)
+	if len(values) <= 64 {
+		var room [64]float64
+		return quantileOf(room[:copy(room[:], values)], q)
+	}
+	return quantileOf(slices.Clone(values), q)
+}
+
+// quantileOf is quantile in place: it puts the values in another order.
+func quantileOf(s []float64, q float64) float64 {
 	p := q * float64(len(s)-1)
 	i := int(p)
 	if i+1 >= len(s) {
-		return s[len(s)-1]
+		return slices.Max(s)
 	}
-	return s[i] + (p-float64(i))*(s[i+1]-s[i])
+	nth(s, i)
+	return s[i] + (p-float64(i))*(slices.Min(s[i+1:])-s[i])
+}
+
+// nth puts the value that would stand at k in order there, smaller ones before it and larger
+// ones after it (Hoare 1961, Commun ACM 4:321).
+func nth(s []float64, k int) {
+	for low, high := 0, len(s)-1; low < high; {
+		if high-low < 12 {
+			slices.Sort(s[low : high+1])
+			return
+		}
+		pivot := max(min(s[low], s[(low+high)/2]), min(max(s[low], s[(low+high)/2]), s[high])) // the middle of three
+		i, j := low, high
+		for i <= j {
+			for s[i] < pivot {
+				i++
+			}
+			for s[j] > pivot {
+				j--
+			}
+			if i <= j {
+				s[i], s[j] = s[j], s[i]
+				i, j = i+1, j-1
+			}
+		}
+		switch {
+		case k <= j:
+			high = j
+		case k >= i:
+			low = i
+		default:
+			return
+		}
+	}
 }
 
 func median(values []float64) float64 { return quantile(values, 0.5) }

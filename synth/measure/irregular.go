@@ -2,7 +2,6 @@ package measure
 
 import (
 	"math"
-	"slices"
 )
 
 // Limits of atrial fibrillation and flutter.
@@ -99,15 +98,16 @@ func flutter(v []float64, hidden []bool, rate float64) (found waves) {
 	step := max(1, int(rate/125))
 	fs := rate / float64(step)
 	n := len(v) / step
-	x, ok := make([]float64, n), make([]bool, n)
+	x, square, seenAt := make([]float64, n), make([]float64, n), make([]float64, n) // nothing where it is hidden
 	// less the mean over about a third of a second: T waves are slower
 	slow := make([]float64, len(v))
 	smooth(slow, v, odd(0.28, rate))
 	seen := 0
 	var kept []float64
 	for i := range x {
-		x[i] = v[i*step] - slow[i*step]
-		if ok[i] = !hidden[i*step]; ok[i] {
+		if !hidden[i*step] {
+			x[i] = v[i*step] - slow[i*step]
+			square[i], seenAt[i] = x[i]*x[i], 1
 			seen++
 			kept = append(kept, x[i])
 		}
@@ -118,12 +118,14 @@ func flutter(v []float64, hidden []bool, rate float64) (found waves) {
 	moves := movement(v, hidden, rate)
 	like := func(lag int) float64 {
 		var ab, aa, bb float64
-		for i := 0; i+lag < n; i++ {
-			if ok[i] && ok[i+lag] {
-				ab += x[i] * x[i+lag]
-				aa += x[i] * x[i]
-				bb += x[i+lag] * x[i+lag]
-			}
+		if lag >= n {
+			return 0
+		}
+		later, laterSquare, laterSeen := x[lag:], square[lag:], seenAt[lag:]
+		for i, v := range later {
+			ab += x[i] * v
+			aa += square[i] * laterSeen[i]
+			bb += seenAt[i] * laterSquare[i]
 		}
 		if aa == 0 || bb == 0 {
 			return 0
@@ -168,11 +170,17 @@ func movement(v []float64, hidden []bool, rate float64) float64 {
 			slopes = append(slopes, math.Abs(v[i+h]-v[i-h]))
 		}
 	}
-	slices.Sort(slopes)
-	if len(slopes) == 0 || slopes[len(slopes)*19/20] == 0 {
+	if len(slopes) == 0 {
 		return 0
 	}
-	return slopes[len(slopes)*3/10] / slopes[len(slopes)*19/20]
+	steep := len(slopes) * 19 / 20
+	nth(slopes, steep)
+	if slopes[steep] == 0 {
+		return 0
+	}
+	top := slopes[steep]
+	nth(slopes[:steep], len(slopes)*3/10)
+	return slopes[len(slopes)*3/10] / top
 }
 
 // believable reports whether the waves found are those of flutter. Where RR is
