@@ -1,17 +1,19 @@
 // Package measuring is the calipers exercise: rate, PR, QRS and QT of ten strips,
 // measured with two legs, each marked at once with where the legs should stand.
-// rules.go says what is right. What is measured here is practice with the tool and is
-// not kept.
+// rules.go says what is right. Each measurement is in the ledger before its mark is shown.
 package measuring
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
+	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"telltrace/scenarios"
+	"telltrace/scoring/ledger"
 	"telltrace/synth"
 	"telltrace/synth/ecg"
 	"telltrace/trainer/calipers"
@@ -38,6 +40,8 @@ type phase uint8
 
 const (
 	measuring phase = iota
+	keeping         // the measurement is on its way into the ledger
+	unkept          // it could not be kept
 	marked          // the truth is on the page
 	finished        // all strips are done
 	failed          // a strip could not be had
@@ -52,6 +56,11 @@ type Model struct {
 	tool *calipers.Tool
 	cols int
 	rows int
+
+	present  string        // presentation id of this strip
+	identity ecg.Identity  // of this strip
+	asked    time.Time     // when the present quantity was asked for
+	pending  ledger.Answer // on its way into the ledger, or waiting to be
 
 	order    []string
 	strip    int // from 0
@@ -69,7 +78,13 @@ type Model struct {
 // A tally counts what was measured and how much of it was right.
 type tally struct{ asked, right int }
 
-type keys struct{ answer, next, lead, scale, speed, pan, back key.Binding }
+type keys struct{ answer, again, next, lead, scale, speed, pan, back key.Binding }
+
+// Part is what the measurements are known by in the ledger.
+const Part = "calipers"
+
+// questions are those of the ledger.
+var questions = [quantities]ledger.Question{rate: ledger.Rate, pr: ledger.PR, qrs: ledger.QRS, qt: ledger.QT}
 
 // New opens the exercise.
 func New(env *screen.Env) *Model {
@@ -78,6 +93,7 @@ func New(env *screen.Env) *Model {
 	}
 	m := &Model{env: env, id: env.Open(), rng: rand.New(rand.NewPCG(env.Seed(), 0)), tool: calipers.New(), keys: keys{
 		answer: bind("enter", "this is it", "enter"),
+		again:  bind("enter", "try to keep it again", "enter"),
 		next:   bind("enter", "go on", "enter"),
 		lead:   bind("l", "next lead", "l"),
 		scale:  bind("z", "double scale on or off", "z"),
@@ -115,7 +131,8 @@ func (m *Model) open(subject string) error {
 		return err
 	}
 	m.age = e.Strip.Age
-	p, err := synth.Open(scenarios.Showing(subject, m.age, e.Strip.Seed))
+	m.identity, m.present = scenarios.Showing(subject, m.age, e.Strip.Seed), m.env.NewID()
+	p, err := synth.Open(m.identity)
 	if err != nil {
 		return err
 	}
@@ -131,7 +148,7 @@ func (m *Model) open(subject string) error {
 func (m *Model) ask(q quantity) {
 	for ; q < quantities; q++ {
 		if len(q.spans(m.beats)) > 0 {
-			m.quantity, m.phase = q, measuring
+			m.quantity, m.phase, m.asked = q, measuring, m.env.Now()
 			m.enable()
 			return
 		}
@@ -180,6 +197,16 @@ func (m *Model) layout() {
 // Update handles keys and the mouse.
 func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 	switch msg := msg.(type) {
+	case kept:
+		if m.phase == keeping {
+			m.phase, m.trouble = marked, msg.err
+			if msg.err != nil {
+				m.phase = unkept
+			} else {
+				m.count()
+			}
+		}
+		m.enable()
 	case tea.KeyMsg:
 		cmd := m.press(msg)
 		m.enable()
@@ -196,7 +223,9 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.back):
 		return tea.Sequence(tea.DisableMouse, screen.Say(screen.Back{}))
 	case key.Matches(msg, k.answer):
-		m.answer()
+		return m.answer()
+	case key.Matches(msg, k.again):
+		return m.keep()
 	case key.Matches(msg, k.next):
 		m.ask(m.quantity + 1)
 	case m.tool.Press(msg, nil): // no snapping: it would measure by itself
@@ -217,10 +246,10 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 }
 
 // answer takes what the legs measure.
-func (m *Model) answer() {
+func (m *Model) answer() tea.Cmd {
 	from, to, ok := m.tool.Span()
 	if !ok {
-		return
+		return nil
 	}
 	measured := span{from, to}
 	m.truth = nearest(m.quantity.spans(m.beats), measured)
@@ -228,12 +257,35 @@ func (m *Model) answer() {
 	if m.quantity == qt {
 		m.mark.words += " " + m.correctedHere()
 	}
+	now := m.env.Now()
+	m.pending = ledger.Answer{
+		ID: m.env.NewID(), Presentation: m.present, Learner: m.env.Learner, At: now, Mode: ledger.Exercise, Part: Part, Class: m.env.Class,
+		Strip: m.identity.String(), Subject: m.identity.Subject(), State: m.identity.State, Question: questions[m.quantity],
+		Chosen: m.quantity.figure(measured), Right: []string{m.quantity.figure(m.truth)}, Correct: m.mark.right,
+		Verdict: ledger.Wrong, Took: max(now.Sub(m.asked), 0),
+	}
+	if m.mark.right {
+		m.pending.Verdict = ledger.Right
+	}
+	return m.keep()
+}
+
+// kept says that the ledger has, or has not, kept the measurement.
+type kept struct{ err error }
+
+func (m *Model) keep() tea.Cmd {
+	m.phase = keeping
+	store, a := m.env.Store, m.pending
+	return screen.Ask(m.id, func() tea.Msg { return kept{store.Add(context.Background(), a)} })
+}
+
+// count shows the mark, now that it is safe.
+func (m *Model) count() {
 	t := &m.done[m.quantity]
 	t.asked++
 	if m.mark.right {
 		t.right++
 	}
-	m.phase = marked
 	m.stage.Bring(m.truth.from)
 }
 
@@ -261,6 +313,7 @@ func (m *Model) enable() {
 	k := &m.keys
 	shown := m.stage != nil && !m.env.Look.Plain
 	k.answer.SetEnabled(shown && m.phase == measuring)
+	k.again.SetEnabled(shown && m.phase == unkept)
 	k.next.SetEnabled(shown && m.phase == marked)
 	for _, b := range []*key.Binding{&k.scale, &k.speed, &k.pan} {
 		b.SetEnabled(shown)
@@ -273,11 +326,11 @@ func (m *Model) enable() {
 // ShortHelp is the hint line.
 func (m *Model) ShortHelp() []key.Binding {
 	k, c := m.keys, m.tool.Keys
-	return []key.Binding{k.answer, k.next, c.Move, c.Other, k.pan, c.March, k.scale, k.lead, k.back}
+	return []key.Binding{k.answer, k.again, k.next, c.Move, c.Other, k.pan, c.March, k.scale, k.lead, k.back}
 }
 
 // FullHelp lists all bindings.
 func (m *Model) FullHelp() [][]key.Binding {
 	k, c := m.keys, m.tool.Keys
-	return [][]key.Binding{{k.answer, k.next, c.Move, c.Other, c.March}, {k.pan, k.lead, k.scale, k.speed, k.back}}
+	return [][]key.Binding{{k.answer, k.again, k.next, c.Move, c.Other, c.March}, {k.pan, k.lead, k.scale, k.speed, k.back}}
 }

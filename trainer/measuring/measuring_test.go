@@ -1,6 +1,8 @@
 package measuring_test
 
 import (
+	"context"
+	"errors"
 	"regexp"
 	"strconv"
 	"testing"
@@ -9,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"telltrace/scoring/ledger"
 	"telltrace/trainer/measuring"
 	"telltrace/trainer/screen"
 	"telltrace/trainer/screentest"
@@ -103,5 +106,52 @@ func TestTenStripsToTheEnd(t *testing.T) {
 		}
 		assert.Equal(t, asked, total)
 		d.Sees("Training only")
+	})
+}
+
+// refusing keeps nothing until it is mended.
+type refusing struct {
+	ledger.Store
+	mended bool
+}
+
+func (r *refusing) Add(ctx context.Context, a ...ledger.Answer) error {
+	if !r.mended {
+		return errors.New("the disk is full")
+	}
+	return r.Store.Add(ctx, a...)
+}
+
+// A measurement is in the ledger before its mark is on the page; one that cannot be kept is
+// kept later, once.
+func TestMeasurementsAreKept(t *testing.T) {
+	store := &refusing{Store: ledger.NewMemory()}
+	screentest.Run(t, 120, 40, func(env *screen.Env) screen.Screen {
+		env.Store, env.Class = store, "autumn"
+		return measuring.New(env)
+	}, func(t *testing.T, d *screentest.Driver) {
+		ms, _, _, rate := shown(t, d)
+		d.Press("enter")
+		d.Sees("This could not be kept: the disk is full.")
+		d.SeesNot("yours:")
+		store.mended = true
+		d.Press("enter")
+		d.Sees("yours:")
+		list, err := ledger.Collect(store.Answers(context.Background(), ledger.Query{Part: measuring.Part}))
+		require.NoError(t, err)
+		require.Len(t, list, 1)
+		a := list[0]
+		assert.Equal(t, ledger.Exercise, a.Mode)
+		assert.Equal(t, ledger.Rate, a.Question)
+		assert.Equal(t, "autumn", a.Class)
+		assert.Equal(t, strconv.Itoa(int(rate)), a.Chosen)
+		assert.Positive(t, ms)
+		assert.Len(t, a.Right, 1)
+		d.Press("enter") // on to PR, or the next quantity the strip has
+		d.Press("enter")
+		list, err = ledger.Collect(store.Answers(context.Background(), ledger.Query{Part: measuring.Part}))
+		require.NoError(t, err)
+		require.Len(t, list, 2)
+		assert.Equal(t, list[0].Presentation, list[1].Presentation, "one strip")
 	})
 }

@@ -99,6 +99,14 @@ func nearest(spans []span, legs span) span {
 	return best
 }
 
+// figure writes a measurement as the ledger keeps it: a rate in beats/min, an interval in ms.
+func (q quantity) figure(s span) string {
+	if q == rate {
+		return fmt.Sprintf("%.0f", 60/max(s.seconds(), 0.001))
+	}
+	return fmt.Sprintf("%.0f", 1000*s.seconds())
+}
+
 // A judgement is how a measurement was marked and what is said of it.
 type judgement struct {
 	right bool

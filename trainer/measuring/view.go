@@ -38,6 +38,12 @@ func (m *Model) question() []string {
 	if m.phase == measuring {
 		return append(lines, l.Title.Render(m.quantity.task()), l.Faint.Render("When the legs stand, press enter."))
 	}
+	if m.phase == keeping {
+		return append(lines, l.Faint.Render("Keeping it ..."))
+	}
+	if m.phase == unkept {
+		return append(lines, m.wrapped("This could not be kept: "+m.trouble.Error()+". Press enter to try again.")...)
+	}
 	if m.mark.right {
 		lines = append(lines, l.Right.Render("Right."))
 	} else {
@@ -53,7 +59,7 @@ func (m *Model) result() []string {
 	for q, t := range m.done {
 		lines = append(lines, fmt.Sprintf("  %-5s %d of %d", quantity(q), t.right, t.asked))
 	}
-	return append(append(lines, ""), m.wrapped("These measurements are practice with the tool; they are not kept. "+look.Caution)...)
+	return append(append(lines, ""), m.wrapped(look.Caution)...)
 }
 
 func (m *Model) wrapped(s string) []string {
