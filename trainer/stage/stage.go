@@ -79,8 +79,13 @@ func (s *Stage) Resize(cols, rows, under int) {
 		s.cols, s.rows, s.tracks = cols, rows, nil // what was on the page before must leave no trace
 	}
 	s.under, s.view.Cols = max(under, 0), s.cols
+	s.view.Calibrate = s.cols >= calibrateFrom
 	s.place()
 }
+
+// calibrateFrom is the width, cells, from which a strip has room for the calibration pulse at
+// its left.
+const calibrateFrom = 100
 
 // rescale changes the scale and reduces what is on the tape anew.
 func (s *Stage) rescale(scale paper.Scale) {
