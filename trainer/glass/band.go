@@ -80,13 +80,19 @@ func (p *Pane) bandRow(row int) bool {
 		codes[col] = c
 		if cell := p.cellOf(c); all || have[col] != cell {
 			have[col] = cell
-			p.changed = append(p.changed, col)
+			p.changed = append(p.changed, altered{col, p.atlas.blanks[cell.style()]})
 		}
 	}
 	cursor := p.byGround(row, have, all)
 	p.endRow(row, cursor, len(next), have, all)
 	clear(codes[len(next):])
 	return true
+}
+
+// An altered cell is one of a row to be drawn, with its background.
+type altered struct {
+	col    int
+	ground id
 }
 
 // byGround draws the changed cells of a row, those on one background after those on
@@ -96,16 +102,20 @@ func (p *Pane) bandRow(row int) bool {
 func (p *Pane) byGround(row int, have []cell, all bool) (cursor int) {
 	cursor = -1
 	for left := p.changed; len(left) > 0; {
-		ground := p.atlas.blanks[have[left[0]].style()]
-		if all || slices.ContainsFunc(left, func(col int) bool { return p.atlas.blanks[have[col].style()] == p.atlas.blanks[p.pen] }) {
-			ground = p.atlas.blanks[p.pen] // as long as there is something on it
+		ground, here := left[0].ground, p.atlas.blanks[p.pen]
+		for i := range left { // as long as there is something on the background in use
+			if left[i].ground == here {
+				ground = here
+				break
+			}
 		}
 		rest := left[:0]
-		for _, col := range left {
-			if !all && p.atlas.blanks[have[col].style()] != ground {
-				rest = append(rest, col)
+		for _, c := range left {
+			if !all && c.ground != ground {
+				rest = append(rest, c)
 				continue
 			}
+			col := c.col
 			if cursor > col {
 				cursor = -1 // to the left there is no short move
 			}

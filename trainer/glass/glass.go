@@ -60,7 +60,7 @@ type Pane struct {
 	atlas   *atlas
 	buf     []byte
 	pen     id
-	changed []int // columns of a row, kept for their memory
+	changed []altered // of a row, kept for their memory
 }
 
 // New makes a pane over a terminal's output. Close ends it.

@@ -70,7 +70,7 @@ type Model struct {
 	count       int
 
 	calipers *calipers.Tool
-	words    struct{ above, beneath string } // the page round the strip, as last written
+	words    struct{ above, beneath, painted string } // the page round the strip, as last written; with empty lines for a painted one
 }
 
 // New opens the screen on a plan.

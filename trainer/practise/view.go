@@ -116,7 +116,13 @@ func (m *Model) Paint() (page string, bands []glass.Band) {
 	}
 	const titleRows = 1
 	rows, bands := m.stage.Paint(titleRows)
-	return m.asking(rows), bands
+	if len(bands) == 0 {
+		return m.asking(rows), nil
+	}
+	if m.words.above == "" || m.words.painted == "" {
+		m.words.painted = m.asking(rows)
+	}
+	return m.words.painted, bands
 }
 
 // asking is the page with its question, round the rows of the strip. Its words are
@@ -132,7 +138,7 @@ func (m *Model) asking(strip []string) string {
 }
 
 // touch lets the words of the page be written anew.
-func (m *Model) touch() { m.words.above = "" }
+func (m *Model) touch() { m.words.above, m.words.painted = "", "" }
 
 // beneath is what stands under the strip.
 func (m *Model) beneath() []string {

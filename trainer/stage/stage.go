@@ -33,7 +33,8 @@ type Stage struct {
 	plain       bool // words instead of dots
 	picture     bool // in a plain look a character graph instead of words
 	cells       []paper.Code
-	together    int // leads shown one below the other
+	empty       []string // lines in place of a strip that is painted
+	together    int      // leads shown one below the other
 	tracks      []track
 	band        *paper.Canvas
 	cols        int
@@ -289,7 +290,10 @@ func (s *Stage) Paint(row int) (rows []string, bands []glass.Band) {
 	for i := range s.under {
 		s.cells = s.band.AppendCodes(s.cells, i)
 	}
-	return make([]string, s.rows+s.under), []glass.Band{{Row: row, Cols: s.cols, Cells: s.cells, Look: s.look}}
+	if len(s.empty) != s.rows+s.under {
+		s.empty = make([]string, s.rows+s.under)
+	}
+	return s.empty, []glass.Band{{Row: row, Cols: s.cols, Cells: s.cells, Look: s.look}}
 }
 
 // raster draws on the canvases.
