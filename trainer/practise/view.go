@@ -73,10 +73,29 @@ func ScaleFor(choices []string, age ecg.Age, cols, rows int) paper.Scale {
 		return ok && hangsOnWhatIsSmall(l)
 	})
 	const roomy, broad, broader = 14, 110, 160
-	if rows >= roomy && (age.Years() < 1 && cols >= broad || fine && cols >= broader) {
+	if rows >= roomy && (cols >= broad && (age.Years() < 1 || WantsDouble(choices)) || fine && cols >= broader) {
 		return paper.Double
 	}
 	return paper.Base
+}
+
+// WantsDouble reports whether one of the choices is told from another by a P wave or a line
+// that takes fewer than three dots at the base scale. Narrow windows open at the base scale
+// all the same, and say that z draws it twice as large.
+func WantsDouble(choices []string) bool {
+	return slices.ContainsFunc(choices, func(id string) bool { return slices.Contains(smallest, id) })
+}
+
+// small reports whether the strip is drawn too small for what may tell it.
+func (m *Model) small() bool {
+	return !m.env.Look.Plain && m.stage.Scale() == paper.Base && (WantsDouble(m.round.Choices) || m.round.Age.Years() < 1)
+}
+
+// smallest are those entries; trainer/telling tests that these are enough.
+var smallest = []string{
+	"p-wave-asystole", "fine-ventricular-fibrillation", "junctional-rhythm", "accelerated-junctional-rhythm",
+	"junctional-ectopic-tachycardia", "atrial-tachycardia", "third-degree-av-block", "two-to-one-av-block",
+	"pre-excitation", "premature-junctional-beats", "aberrantly-conducted-atrial-beats", "blocked-atrial-bigeminy",
 }
 
 // hangsOnWhatIsSmall reports whether an entry is told by a P wave, a pacing spike or
@@ -250,6 +269,9 @@ func (m *Model) question() []string {
 			how = "I am not sure."
 		}
 		lines[len(lines)-1] += "   " + l.Body.Render(how) + " " + l.Key.Render("u") + l.Faint.Render(" changes that")
+		if m.small() {
+			lines[len(lines)-1] += l.Faint.Render("   ") + l.Key.Render("z") + l.Faint.Render(" larger: small waves tell")
+		}
 	}
 	if m.phase == saving {
 		return lines

@@ -1,6 +1,7 @@
 package telling_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -39,9 +40,15 @@ func sides(t *testing.T, subject string, age ecg.Age, seed uint64) []telling.Sid
 
 // For every look-alike pair, at a newborn's, an infant's, a child's and an adult's
 // age, some lead shows a difference of three dots at the scale the question opens at
-// in a window of 200 by 50 (design, section 6), and both places are on the strip.
+// in windows of 200 by 50 and 120 by 40 (design, section 6), and both places are on the
+// strip; in one of 80 by 24 at the double scale at the latest, to which the page points.
 func TestTheTellingDifferenceOfEveryPairIsThreeDots(t *testing.T) {
-	const cols, rows = 200, 20
+	for _, w := range [][2]int{{200, 20}, {120, 20}, {80, 8}} {
+		t.Run(fmt.Sprint(w), func(t *testing.T) { everyPair(t, w[0], w[1]) })
+	}
+}
+
+func everyPair(t *testing.T, cols, rows int) {
 	pairs := 0
 	for _, l := range synth.Lessons() {
 		for _, a := range l.LookAlikes {
@@ -54,6 +61,9 @@ func TestTheTellingDifferenceOfEveryPairIsThreeDots(t *testing.T) {
 			}
 			for _, age := range []ecg.Age{ecg.Days(10), ecg.Months(6), ecg.Years(6), ecg.Years(40)} {
 				v := paper.View{Cols: cols, Rows: rows, Scale: practise.ScaleFor([]string{l.ID, a.ID}, age, cols, rows)}
+				if cols < 100 && (practise.WantsDouble([]string{l.ID, a.ID}) || age.Years() < 1) {
+					v.Scale = paper.Double
+				}
 				for seed := range uint64(2) {
 					these, those := sides(t, l.ID, age, seed), sides(t, a.ID, age, seed)
 					told := false
