@@ -135,6 +135,39 @@ func TestEveryTaskCanBeDrawn(t *testing.T) {
 	assert.ErrorContains(t, err, "there is no task")
 }
 
+// Where two clips are to be found, all limb leads pointed up before, as the task says; a fault
+// shows within the last seconds, in the leads that the reason names.
+func TestWhatIsAskedCanBeSeen(t *testing.T) {
+	for seed := range uint64(25) {
+		for _, kind := range []int{1, 4, 6, 9} {
+			d, err := placing.Draw(kind, placing.IEC, rand.New(rand.NewPCG(seed, 4)))
+			require.NoError(t, err)
+			clean := d.Strip
+			clean.Artifact, clean.Place = "", ""
+			before, marks, err := synth.Render(clean, 10)
+			require.NoError(t, err)
+			if kind == 1 {
+				for l, c := range placing.Complexes(before, marks) {
+					assert.True(t, c.Up(), "%s: %s", d.Strip, l)
+				}
+				continue
+			}
+			after, _, err := d.Trace(d.Start())
+			require.NoError(t, err)
+			spared := map[string]ecg.Lead{"RA": ecg.III, "LA": ecg.II, "LL": ecg.I}[d.Strip.Place]
+			for row, l := range after.Leads {
+				moved := 0.0
+				for i := 3250; i < 5000; i++ { // 3.5 s, as 70 columns show
+					moved = max(moved, math.Abs(after.MV[row][i]-before.MV[row][i]))
+				}
+				if l != spared {
+					assert.Greater(t, moved, 0.1, "%s: %s", d.Strip, l)
+				}
+			}
+		}
+	}
+}
+
 // Newborn skin is never rubbed and gets no alcohol (common practice, published neonatal
 // skin-care guidance); that of others is washed, without alcohol (AACN practice alert, read).
 func TestSkinByAge(t *testing.T) {

@@ -183,8 +183,11 @@ func (d Drawn) swapped(rng *rand.Rand, prone bool) (Drawn, error) {
 		pair, age = "RA-LA", draw([]ecg.Age{ecg.Months(4), ecg.Years(3)}, rng)
 		said = "The patient was turned onto the belly and the clips put on anew"
 	}
-	id := patient("sinus-rhythm", age, rng)
-	id.Artifact, id.Place, id.Trunk, id.Leads = "swapped-electrodes", pair, true, Leads(Three)
+	id, err := upright(age, rng)
+	if err != nil {
+		return d, err
+	}
+	id.Artifact, id.Place = "swapped-electrodes", pair
 	a, b := artifact.Pair(pair)
 	at := Right(d.Cable)
 	at[a], at[b] = at[b], at[a]
@@ -210,6 +213,27 @@ func (d Drawn) swapped(rng *rand.Rand, prone bool) (Drawn, error) {
 	return d, nil
 }
 
+// upright draws a patient whose limb leads all point up, each by enough to see it turned over:
+// only then does each exchange show by the limb leads alone.
+func upright(age ecg.Age, rng *rand.Rand) (ecg.Identity, error) {
+	for range tries {
+		id := patient("sinus-rhythm", age, rng)
+		id.Trunk, id.Leads = true, Leads(Three)
+		s, m, err := synth.Render(id, seconds)
+		if err != nil {
+			return id, err
+		}
+		up := true
+		for _, c := range Complexes(s, m) {
+			up = up && c.R > c.S+0.15
+		}
+		if up {
+			return id, nil
+		}
+	}
+	return ecg.Identity{}, fmt.Errorf("no patient of %s points up in I, II and III in %d draws", age.Words(), tries)
+}
+
 // faults are what can be wrong, with how it shows.
 var faults = []struct{ id, words, shows string }{
 	{"loose-electrode", "an electrode is loose", "Jumps and crackle in the leads of one electrode, the beats between them as before."},
@@ -222,9 +246,10 @@ var faults = []struct{ id, words, shows string }{
 // fault is saying what is wrong, where, and how the skin is got ready.
 func (d Drawn) fault(rng *rand.Rand, what string) (Drawn, error) {
 	age := draw(ages, rng)
-	id := patient("sinus-rhythm", age, rng)
-	id.Trunk, id.Leads = true, []ecg.Lead{ecg.I, ecg.II, ecg.III}
-	id.Artifact, id.Place, _ = strings.Cut(what, ":")
+	id, err := faulty(what, age, rng)
+	if err != nil {
+		return d, err
+	}
 	d.fixed(Right(d.Cable), id)
 	d.Strip, d.Subject, d.Hidden = id, id.Artifact, true
 	d.Text = fmt.Sprintf("The patient, %s old, lies still and is well: you have looked. What is wrong, where, and what before a new electrode?", age.Words())
@@ -243,6 +268,50 @@ func (d Drawn) fault(rng *rand.Rand, what string) (Drawn, error) {
 	where.Choices = append(where.Choices, task.Choice{Words: "no single one", Right: id.Place == "", Why: "One electrode alone would leave a limb lead clean, or, as reference, let every lead jump."})
 	d.Fields = []task.Field{wrong, where, skin(age)}
 	return d, nil
+}
+
+// shown is how much of a strip even the smallest window shows, s from its end, and visible
+// how far a lead is moved that looks spoiled, mV.
+const (
+	shown   = 3.5
+	visible = 0.12
+)
+
+// faulty draws a patient with a fault whose doings are seen in the smallest window, in every
+// lead that the electrode spoils.
+func faulty(what string, age ecg.Age, rng *rand.Rand) (ecg.Identity, error) {
+	for range tries {
+		clean := patient("sinus-rhythm", age, rng)
+		clean.Trunk, clean.Leads = true, Leads(Three)
+		id := clean
+		id.Artifact, id.Place, _ = strings.Cut(what, ":")
+		before, _, err := synth.Render(clean, seconds)
+		if err != nil {
+			return id, err
+		}
+		after, _, err := synth.Render(id, seconds)
+		if err != nil {
+			return id, err
+		}
+		spoiled := 0
+		for row := range after.MV {
+			most := 0.0
+			for i := int((seconds - shown) * after.Rate); i < len(after.MV[row]); i++ {
+				most = max(most, math.Abs(after.MV[row][i]-before.MV[row][i]))
+			}
+			if most > visible {
+				spoiled++
+			}
+		}
+		want := 2
+		if id.Place == "" || id.Place == string(ecg.RL) {
+			want = len(after.MV)
+		}
+		if spoiled >= want {
+			return id, nil
+		}
+	}
+	return ecg.Identity{}, fmt.Errorf("no patient of %s shows %s in %d draws", age.Words(), what, tries)
 }
 
 // spoils says which limb leads an electrode spoils, by the leads' formulas.

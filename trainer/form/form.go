@@ -420,7 +420,7 @@ func (m *Model) enable() {
 // ShortHelp is the hint line.
 func (m *Model) ShortHelp() []key.Binding {
 	k := m.keys
-	return append(append([]key.Binding{k.enter, k.next, k.again, k.change, k.up, k.down, k.digit, k.none, k.scroll}, m.more()...), k.back)
+	return append(append([]key.Binding{k.enter, k.next, k.again, k.change, k.none, k.down, k.digit, k.up, k.scroll}, m.more()...), k.back)
 }
 
 // FullHelp lists all bindings.
