@@ -19,6 +19,7 @@ import (
 type measured struct {
 	Identity string         `json:"identity,omitempty"`
 	RateBPM  number         `json:"rate_bpm"`
+	Rates    *ratesBPM      `json:"rates_bpm,omitempty"`
 	RRms     []number       `json:"rr_ms"`
 	RRCV     number         `json:"rr_cv"`
 	PPerQRS  number         `json:"p_per_qrs"`
@@ -33,6 +34,19 @@ type measured struct {
 type corrected struct {
 	Bazett     number `json:"bazett"`
 	Fridericia number `json:"fridericia"`
+	Framingham number `json:"framingham"`
+	Hodges     number `json:"hodges"`
+}
+
+func correctedBy(bazett, fridericia, framingham, hodges float64) corrected {
+	return corrected{ms(bazett), ms(fridericia), ms(framingham), ms(hodges)}
+}
+
+// ratesBPM are the rate as a display counts it and as it is read by hand.
+type ratesBPM struct {
+	Display    number `json:"display"`
+	SixSeconds number `json:"six_seconds"`
+	SmallBoxes number `json:"small_boxes"`
 }
 
 // A measuredBeat is one QRS with its waves. TS is the time by which the beat is
@@ -52,6 +66,8 @@ type measuredBeat struct {
 type named struct {
 	Rhythm  word     `json:"rhythm"`
 	Reasons []string `json:"reasons"`
+	Against []string `json:"against,omitempty"`
+	Settle  []string `json:"would_settle_it,omitempty"`
 }
 
 // A number is written as null where it is NaN or infinite.
@@ -88,14 +104,22 @@ func rounded(x, step float64) number { return number(math.Round(x*step) / step) 
 // ms turns seconds into milliseconds.
 func ms(seconds float64) number { return rounded(1000*seconds, step1) }
 
-// asRead is the shape of a reading whose strip begins at time at of its recording.
-func asRead(r measure.Reading, at float64) measured {
+// asRead is the shape of a reading whose strip of so many seconds begins at time at of its
+// recording.
+func asRead(r measure.Reading, at, seconds float64) measured {
 	m := measured{
 		RateBPM: rounded(r.Rate, step2), RRms: msAll(r.RR), RRCV: rounded(r.RRCV, step4),
 		PPerQRS: rounded(r.PPerQRS, step4), PRms: ms(r.PR), QRSms: ms(r.QRS), QTms: ms(r.QT),
-		QTcms:   corrected{ms(r.QTcB), ms(r.QTcF)},
+		QTcms:   correctedBy(r.QTc()),
 		Beats:   beatsOf(r.Marks.Beats, at),
-		Reading: named{word(r.Name), r.Reasons},
+		Reading: named{word(r.Name), r.Reasons, r.Against, r.Settle()},
+	}
+	if len(r.RR) > 0 {
+		boxes, _ := measure.SmallBoxes(r.RR)
+		m.Rates = &ratesBPM{rounded(r.Displayed(), step2), number(math.NaN()), rounded(boxes, step2)}
+		if six, ok := measure.SixSeconds(r.Marks.Beats, seconds); ok {
+			m.Rates.SixSeconds = number(six)
+		}
 	}
 	if m.Reading.Reasons == nil {
 		m.Reading.Reasons = []string{}
@@ -145,9 +169,10 @@ func asMade(id ecg.Identity, marks ecg.Marks) measured {
 		Identity: id.String(),
 		RateBPM:  rounded(60/mean, step2), RRms: msAll(rr), RRCV: rounded(cv, step4),
 		PPerQRS: rounded(perQRS, step4), PRms: ms(median(pr)), QRSms: ms(median(qrs)), QTms: ms(middleQT),
-		QTcms:   corrected{ms(measure.Bazett(middleQT, mean)), ms(measure.Fridericia(middleQT, mean))},
+		QTcms:   correctedBy(measure.Bazett(middleQT, mean), measure.Fridericia(middleQT, mean),
+			measure.Framingham(middleQT, mean), measure.Hodges(middleQT, mean)),
 		Beats:   beatsOf(marks.Beats, 0),
-		Reading: named{word(id.Rhythm), reasons},
+		Reading: named{Rhythm: word(id.Rhythm), Reasons: reasons},
 	}
 }
 

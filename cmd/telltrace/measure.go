@@ -109,7 +109,7 @@ func (c *console) measure(o measureOrder, path string) error {
 		}
 	}
 	if format == "json" {
-		return writeJSON(c.out, asRead(r, at))
+		return writeJSON(c.out, asRead(r, at, rec.Strip.Seconds()))
 	}
 	whose := "Judged by the limits of an adult; give --age for a child."
 	if agedPatient {
@@ -172,12 +172,20 @@ func readingText(path string, rec ecg.Record, at float64, r measure.Reading, who
 	fmt.Fprintf(&b, "%s: lead %s, %.6g to %.6g s, %g samples a second\n", path, r.Lead, at, at+rec.Strip.Seconds(), rec.Strip.Rate)
 	fmt.Fprintf(&b, "%-14s%d QRS\n", "beats", len(r.Marks.Beats))
 	row("rate", "%.0f beats/min", r.Rate)
+	row("", "%.0f as a display counts it", r.Displayed())
+	if bpm, ok := measure.SixSeconds(r.Marks.Beats, rec.Strip.Seconds()); ok {
+		row("", "%.0f by hand: the QRS of six seconds, times ten", bpm)
+	}
+	if bpm, boxes := measure.SmallBoxes(r.RR); !math.IsNaN(bpm) {
+		row("", "%.0f by hand: 1500 over %.3g small boxes", bpm, boxes)
+	}
 	row("regularity", "RR varies by %.0f %%", 100*r.RRCV)
 	row("P", "%.2g for each QRS", r.PPerQRS)
 	row("PR", "%.0f ms", 1000*r.PR)
 	row("QRS", "%.0f ms", 1000*r.QRS)
 	row("QT", "%.0f ms", 1000*r.QT)
-	row("QTc", "%.0f ms (Bazett), %.0f ms (Fridericia)", 1000*r.QTcB, 1000*r.QTcF)
+	bazett, fridericia, framingham, hodges := r.QTc()
+	row("QTc", "%.0f ms (Bazett), %.0f (Fridericia), %.0f (Framingham), %.0f (Hodges)", 1000*bazett, 1000*fridericia, 1000*framingham, 1000*hodges)
 	name := r.Name
 	if name == "" {
 		name = "cannot be told from this lead: look at the patient, then at other leads or a 12-lead recording"
@@ -188,6 +196,9 @@ func readingText(path string, rec ecg.Record, at float64, r measure.Reading, who
 	}
 	for _, s := range r.Against {
 		fmt.Fprintf(&b, "  but        %s\n", s)
+	}
+	for _, s := range r.Settle() {
+		fmt.Fprintf(&b, "  to settle  %s\n", s)
 	}
 	fmt.Fprintf(&b, "%s\n%s\n", whose, readingCaution)
 	return b.String()
