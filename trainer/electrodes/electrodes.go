@@ -81,7 +81,7 @@ func (p picture) draw(cols, rows int, values []task.Value, marked bool) []string
 	if hidden {
 		return form.Traces(p.look, strip, cols, rows)
 	}
-	left := torso(p.Drawn, p.Placed(values))
+	left := torso(p.look, p.Drawn, p.Placed(values))
 	right := form.Traces(p.look, strip, cols-torsoCols, rows)
 	lines := make([]string, rows)
 	for i := range lines {
@@ -89,7 +89,7 @@ func (p picture) draw(cols, rows int, values []task.Value, marked bool) []string
 		if i < len(left) {
 			t = left[i]
 		}
-		lines[i] = t + strings.Repeat(" ", torsoCols-ansi.StringWidth(t))
+		lines[i] = t + strings.Repeat(" ", max(torsoCols-ansi.StringWidth(t), 0))
 		if i < len(right) {
 			lines[i] += right[i]
 		}

@@ -1,14 +1,17 @@
 package electrodes_test
 
 import (
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"telltrace/trainer/electrodes"
 	"telltrace/trainer/look"
 	"telltrace/trainer/screen"
 	"telltrace/trainer/screentest"
+	"telltrace/trainer/settings"
 )
 
 func open(env *screen.Env) screen.Screen { return electrodes.New(env) }
@@ -31,6 +34,23 @@ func TestClipsAndCodes(t *testing.T) {
 		d.SeesNot("RA white")
 		d.Press("right")
 		d.Sees("(R)")
+	})
+}
+
+// The code is kept like any setting, and found again.
+func TestTheCodeIsKept(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "settings.json")
+	screentest.Run(t, 80, 24, func(env *screen.Env) screen.Screen {
+		env.Save = func(s settings.Settings) error { return settings.Save(path, s) }
+		return electrodes.New(env)
+	}, func(t *testing.T, d *screentest.Driver) {
+		for _, iec := range []bool{true, false} {
+			d.Press("o")
+			s, found, err := settings.Load(path)
+			require.NoError(t, err)
+			assert.True(t, found)
+			assert.Equal(t, iec, s.IEC)
+		}
 	})
 }
 

@@ -410,7 +410,7 @@ func (m *Model) enable() {
 		b.SetEnabled(fill)
 	}
 	k.change.SetEnabled(on)
-	k.digit.SetEnabled(on)
+	k.digit.SetEnabled(number || on && !m.page.Task.Inline)
 	k.none.SetEnabled(number && m.field().Number.MayAbsent)
 	k.next.SetEnabled(m.phase == marked)
 	k.again.SetEnabled(m.phase == unkept)

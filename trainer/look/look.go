@@ -66,6 +66,7 @@ type Look struct {
 	Caution Style // the caution line
 
 	coloured bool
+	profile  termenv.Profile
 	ink      [Inks]string
 	ground   [Grounds]string
 	reset    string
@@ -90,7 +91,7 @@ func New(r *lipgloss.Renderer, o Options) *Look {
 		l.Border = lipgloss.ASCIIBorder()
 	}
 	profile := r.ColorProfile()
-	l.coloured = profile != termenv.Ascii && o.Palette != None
+	l.profile, l.coloured = profile, profile != termenv.Ascii && o.Palette != None
 	s := schemeOf(o.Palette)
 	l.styles(s, profile)
 	if !l.coloured {
