@@ -169,7 +169,7 @@ func asMade(id ecg.Identity, marks ecg.Marks) measured {
 		Identity: id.String(),
 		RateBPM:  rounded(60/mean, step2), RRms: msAll(rr), RRCV: rounded(cv, step4),
 		PPerQRS: rounded(perQRS, step4), PRms: ms(median(pr)), QRSms: ms(median(qrs)), QTms: ms(middleQT),
-		QTcms:   correctedBy(measure.Bazett(middleQT, mean), measure.Fridericia(middleQT, mean),
+		QTcms: correctedBy(measure.Bazett(middleQT, mean), measure.Fridericia(middleQT, mean),
 			measure.Framingham(middleQT, mean), measure.Hodges(middleQT, mean)),
 		Beats:   beatsOf(marks.Beats, 0),
 		Reading: named{Rhythm: word(id.Rhythm), Reasons: reasons},
