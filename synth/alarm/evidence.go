@@ -22,6 +22,7 @@ type channel struct {
 	trusted bool
 	kind    measure.Kind // leads only
 	shapes  []int        // leads only: of each beat, 0 the usual one
+	width   float64      // leads only: of the usual QRS, s; NaN where it cannot be measured
 }
 
 // What makes a channel one to be trusted. A pulse repeats in size and comes at times that
@@ -45,7 +46,7 @@ func leadOf(s ecg.Strip, name ecg.Lead) channel {
 	if err != nil {
 		return c
 	}
-	c.kind, c.shapes = r.Kind, r.Groups
+	c.kind, c.shapes, c.width = r.Kind, r.Groups, r.QRS
 	for _, b := range r.Marks.Beats {
 		c.beats = append(c.beats, b.QRS.Peak)
 	}

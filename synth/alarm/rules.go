@@ -9,12 +9,13 @@ import (
 // Limits of the five alarms (see the package comment), with room for the reading error of
 // a beat or two.
 const (
-	silentFor   = 3.0 // s without a beat: below the four of the alarm, as one end may be cut
-	slowBelow   = 46  // beats/min over five beats
-	fastAbove   = 130 // over seventeen
-	runAbove    = 95  // within a run
-	runOf       = 4   // ventricular beats
-	wildAbove   = 200 // a lead with beats slower than this and of one shape does not fibrillate
+	silentFor   = 3.0  // s without a beat: below the four of the alarm, as one end may be cut
+	slowBelow   = 46   // beats/min over five beats
+	fastAbove   = 130  // over seventeen
+	runAbove    = 95   // within a run
+	runOf       = 4    // ventricular beats
+	wideFrom    = 0.12 // s: a QRS from here on is wide (Surawicz 2009, adults)
+	wildAbove   = 200  // a lead with beats slower than this and of one shape does not fibrillate
 	slowBeats   = 5
 	fastBeats   = 17
 	pulseSilent = 2.5 // s without a pulse in fibrillation
@@ -22,9 +23,14 @@ const (
 
 const inDoubt = "Nothing can be trusted enough to call it false: in doubt, act as if it were real."
 
-// asystole: a pulse that goes on, or a lead with beats, speaks against it.
+// asystole: a pulse that goes on, or a lead with beats, speaks against it; a lead alone does
+// not where every pulse has stopped, as noise has bursts and complexes need not carry one.
 func (e evidence) asystole() (bool, []string) {
-	for _, c := range append(trusted(e.pulses), trusted(e.leads)...) {
+	against := trusted(e.pulses)
+	if !e.pulsesStopped() {
+		against = append(against, trusted(e.leads)...)
+	}
+	for _, c := range against {
 		if gap := e.longestGap(c); gap < silentFor {
 			return false, []string{fmt.Sprintf("In %s beats go on: the longest time without one is %.1f s.", c.name, gap)}
 		}
@@ -36,6 +42,21 @@ func (e evidence) asystole() (bool, []string) {
 		}
 	}
 	return true, append(why, "No trace shows beats that go on.")
+}
+
+// pulsesStopped reports whether there was a pulse in these seconds, and none of the traces
+// that had one has it at the alarm.
+func (e evidence) pulsesStopped() bool {
+	stopped := false
+	for _, c := range e.pulses {
+		if n := len(c.beats); n > 0 {
+			if e.seconds-c.beats[n-1] < silentFor {
+				return false
+			}
+			stopped = stopped || n >= 3
+		}
+	}
+	return stopped
 }
 
 // bradycardia: the pulse decides, then the leads.
@@ -69,6 +90,11 @@ func (e evidence) tachycardia() (bool, []string) {
 func (e evidence) ventricular() (bool, []string) {
 	clear := trusted(e.leads)
 	for _, c := range clear {
+		// A tachycardia that fills these seconds is their usual beat: nothing before it is
+		// there to tell it from.
+		if rate := c.fastest(fewest); !(c.width < wideFrom) && rate > runAbove {
+			return true, []string{fmt.Sprintf("In %s the beats are wide all along and come at %.0f a minute: ventricular until shown otherwise.", c.name, rate)}
+		}
 		if n := c.run(runAbove); n >= runOf {
 			return true, []string{fmt.Sprintf("In %s %d beats of another shape follow one another at more than %d a minute.", c.name, n, runAbove)}
 		}
