@@ -22,7 +22,8 @@ type Drawn struct {
 	Behind bool // the patient lies on the belly: seen from behind
 	Placed func([]task.Value) Placement
 	Trace  func([]task.Value) (ecg.Strip, ecg.Marks, error)
-	Hidden bool // where the clips sit is not seen before the answer
+	Hidden bool          // where the clips sit is not seen before the answer
+	Faulty ecg.Electrode // the one that has a fault, "" for none
 }
 
 // Kinds is how many kinds of task there are; an exercise goes through all.
@@ -251,7 +252,7 @@ func (d Drawn) fault(rng *rand.Rand, what string) (Drawn, error) {
 		return d, err
 	}
 	d.fixed(Right(d.Cable), id)
-	d.Strip, d.Subject, d.Hidden = id, id.Artifact, true
+	d.Strip, d.Subject, d.Hidden, d.Faulty = id, id.Artifact, true, ecg.Electrode(id.Place)
 	d.Text = fmt.Sprintf("The patient, %s old, lies still and is well: you have looked. What is wrong, where, and what before a new electrode?", age.Words())
 	kind := id.Artifact
 	if id.Place == string(ecg.RL) {

@@ -69,7 +69,8 @@ type Mark struct {
 	Unsafe bool
 	Chosen string
 	Truth  []string // every right answer, in words
-	Why    string
+	Why    string   // the reason of what was chosen
+	WhyNot string   // where it was not right: the reason of the first right choice
 }
 
 // Start is the fields before anything was done.
@@ -131,8 +132,8 @@ func (f Field) mark(v Value) Mark {
 	for i, c := range f.Choices {
 		if c.Right {
 			m.Truth = append(m.Truth, c.Words)
-			if m.Why == "" {
-				m.Why = c.Why
+			if m.WhyNot == "" {
+				m.WhyNot = c.Why
 			}
 		}
 		if Value(i) == v {
@@ -141,6 +142,9 @@ func (f Field) mark(v Value) Mark {
 	}
 	if int(v) >= 0 && int(v) < len(f.Choices) {
 		m.Why = f.Choices[v].Why
+	}
+	if m.Right || strings.Contains(m.Why, m.WhyNot) { // it is said already
+		m.WhyNot = ""
 	}
 	return m
 }

@@ -40,14 +40,14 @@ func TestNumbers(t *testing.T) {
 	assert.Equal(t, []task.Value{task.Unset}, task.Task{Fields: []task.Field{{Number: number}}}.Start())
 }
 
-// A choice is marked with its own reason, and all right ones are named.
+// A choice is marked with its own reason, and all right ones are named, the first with its reason.
 func TestChoices(t *testing.T) {
 	f := task.Field{Name: "told", Choices: []task.Choice{
-		{Words: "a", Right: true, Why: "so"}, {Words: "b", Unsafe: true, Why: "not so"}, {Words: "c", Right: true, Why: "also"}}}
+		{Words: "a", Right: true, Why: "so"}, {Words: "b", Unsafe: true, Why: "never"}, {Words: "c", Right: true, Why: "also"}}}
 	fields := task.Task{Fields: []task.Field{f}}
 	assert.NoError(t, fields.Check())
 	m := fields.Mark([]task.Value{1})[0]
-	assert.Equal(t, task.Mark{Unsafe: true, Chosen: "b", Truth: []string{"a", "c"}, Why: "not so"}, m)
+	assert.Equal(t, task.Mark{Unsafe: true, Chosen: "b", Truth: []string{"a", "c"}, Why: "never", WhyNot: "so"}, m)
 	assert.True(t, fields.Mark([]task.Value{2})[0].Right)
 	unset := fields.Mark([]task.Value{task.Unset})[0]
 	assert.False(t, unset.Right)

@@ -55,6 +55,9 @@ func torso(l *look.Look, d placing.Drawn, at placing.Placement) []string {
 		for _, e := range d.Cable {
 			if at[e] == s {
 				letters := "(" + d.Code.Letters(e) + ")"
+				if e == d.Faulty { // seen only after the answer
+					letters = "(" + d.Code.Letters(e) + look.MissMark + ")"
+				}
 				if b.text == "+" {
 					b.text, b.width = "", 0
 				}

@@ -42,30 +42,52 @@ func Printed(l *look.Look, strip ecg.Strip, cols, rows int, speed, gain float64)
 }
 
 // Traces draws leads one below the other, each by its name, under a line with speed and gain.
-// Leads that get few rows are drawn at half the gain, four with fewer still in two columns.
+// Leads that get few rows are drawn at half the gain, four with fewer still in two columns
+// where these are wide enough.
 func Traces(l *look.Look, strip ecg.Strip, cols, rows int) []string {
 	const full, least = 6, 4 // rows of a lead
+	const wide = 30          // columns of a lead, 1.5 s: below it a slow rhythm may show no beat
 	n, side := len(strip.Leads), 1
-	if (rows-1)/n < least && n > 3 {
+	if (rows-1)/n < least && n > 3 && cols/2-nameCols >= wide {
 		side = 2
 	}
 	down := (n + side - 1) / side
-	v := paper.View{Cols: cols / side, Rows: max((rows-1)/down/2*2, 2), Gain: paper.DefaultGain}
+	each := (rows - 1) / down
+	if each >= least {
+		each = each / 2 * 2 // then the middle line lies on a box line
+	}
+	v := paper.View{Cols: cols/side - nameCols, Rows: max(each, 2), Gain: paper.DefaultGain}
 	if v.Rows < full {
 		v.Gain /= 2
 	}
 	v.Left = strip.Seconds() - v.Seconds()
 	lines := []string{l.Faint.Render(fmt.Sprintf("%.0f mm/s   %.0f mm/mV", paper.DefaultSpeed, v.Gain))}
 	for at := 0; at < n; at += side {
-		part := trace(l, strip, at, v)
+		part := named(l, strip, at, v)
 		if side == 2 && at+1 < n {
-			for i, more := range trace(l, strip, at+1, v) {
+			for i, more := range named(l, strip, at+1, v) {
 				part[i] += more
 			}
 		}
 		lines = append(lines, part...)
 	}
 	return lines[:min(len(lines), rows)]
+}
+
+// nameCols are left of a lead for its name, which a trace would run into.
+const nameCols = 5
+
+// named draws one lead beside its name.
+func named(l *look.Look, strip ecg.Strip, row int, v paper.View) []string {
+	lines := trace(l, strip, row, v)
+	for i := range lines {
+		name := ""
+		if i == len(lines)/2-1 {
+			name = string(strip.Leads[row])
+		}
+		lines[i] = fmt.Sprintf(" %-*s", nameCols-1, name) + lines[i]
+	}
+	return lines
 }
 
 // trace draws one lead.
@@ -78,6 +100,5 @@ func trace(l *look.Look, strip ecg.Strip, row int, v paper.View) []string {
 	c.Reset(v.Cols, v.Rows)
 	c.Grid(v)
 	c.Trace(v, e)
-	c.Name(string(strip.Leads[row]))
 	return c.Rows()
 }

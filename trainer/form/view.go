@@ -156,7 +156,7 @@ func (m *Model) marking() []string {
 		lines = append(lines, said...)
 		why := k.Why
 		if !k.Right {
-			why += " Right is: " + strings.TrimSuffix(strings.Join(k.Truth, ", or "), ".") + "."
+			why += " Right is: " + strings.TrimSuffix(strings.Join(k.Truth, ", or "), ".") + ". " + k.WhyNot
 		}
 		for _, w := range m.wrap(strings.TrimSpace(why), 2) {
 			lines = append(lines, "  "+w)
