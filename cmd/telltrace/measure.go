@@ -63,7 +63,7 @@ func newMeasure(c *console) *cobra.Command {
 	f.StringVar(&o.lead, "lead", "", "the lead to read; without it the best one")
 	f.StringVar(&o.age, "age", "", "the patient's age, for what is fast, slow and wide; without it an adult's")
 	f.Float64Var(&o.at, "at", 0, "where to begin, seconds from the start")
-	f.Float64Var(&o.seconds, "seconds", maxSeconds, "how much to read; without it all, up to an hour")
+	f.Float64Var(&o.seconds, "seconds", maxSeconds, "how much to read, up to an hour; without it all, more than an hour minute by minute")
 	f.StringVar(&o.format, "format", "text", "text or json")
 	f.StringVar(&o.beats, "beats", "", "write the beats to this MIT annotation file")
 	f.StringVar(&o.alarm, "alarm", "", "weigh the leads against the pulse at the last sample: was this alarm real? asystole, bradycardia, tachycardia, vt or vf")
@@ -85,6 +85,19 @@ func (c *console) measure(o measureOrder, path string) error {
 	}
 	if err := checkOut(o.beats, path); err != nil {
 		return err
+	}
+	if whole, rate, long, err := isLong(path); err != nil {
+		return err
+	} else if long && !o.secondsGiven && o.at == 0 {
+		limits := measure.Adult()
+		if agedPatient {
+			limits = synth.Limits(age)
+		}
+		lead, err := leadIn(path, o.lead)
+		if err != nil {
+			return err
+		}
+		return c.measureLong(o, path, format, lead, limits, rate, whole)
 	}
 	// Everything that can be wrong with the order is known before an hour is read.
 	rec, lead, err := c.readFor(o, path)
@@ -120,6 +133,41 @@ func (c *console) measure(o measureOrder, path string) error {
 	return err
 }
 
+// isLong says how long a recording is, s, and whether that is more than is read at once.
+func isLong(path string) (whole, rate float64, long bool, err error) {
+	r, err := record.Open(path)
+	if err != nil {
+		return 0, 0, false, err
+	}
+	h := r.Header()
+	whole, known := h.Seconds()
+	return whole, h.Rate, known && whole > maxSeconds, r.Close()
+}
+
+// leadIn is the lead of a recording that is asked for; "" for the best.
+func leadIn(path, name string) (ecg.Lead, error) {
+	r, err := record.Open(path)
+	if err != nil {
+		return "", err
+	}
+	h := r.Header()
+	if err := r.Close(); err != nil {
+		return "", err
+	}
+	var leads []ecg.Lead
+	for _, channel := range h.Channels[:h.Leads()] {
+		leads = append(leads, ecg.Lead(channel.Name))
+	}
+	if name == "" || len(leads) == 0 {
+		return "", nil
+	}
+	lead, err := oneOf("lead", name, leads)
+	if err != nil {
+		return "", fmt.Errorf("%s: %w", path, err)
+	}
+	return lead, nil
+}
+
 // readFor reads the stretch, the lead's name checked first, and says when less is
 // read than there is, or than was asked for.
 func (c *console) readFor(o measureOrder, path string) (rec ecg.Record, lead ecg.Lead, err error) {
@@ -131,14 +179,8 @@ func (c *console) readFor(o measureOrder, path string) (rec ecg.Record, lead ecg
 	if err := r.Close(); err != nil {
 		return rec, "", err
 	}
-	var leads []ecg.Lead
-	for _, channel := range h.Channels[:h.Leads()] {
-		leads = append(leads, ecg.Lead(channel.Name))
-	}
-	if o.lead != "" && len(leads) > 0 {
-		if lead, err = oneOf("lead", o.lead, leads); err != nil {
-			return rec, "", fmt.Errorf("%s: %w", path, err)
-		}
+	if lead, err = leadIn(path, o.lead); err != nil {
+		return rec, "", err
 	}
 	// Memory stays bounded by maxSeconds, and by record.MaxHeld.
 	if rec, err = record.ReadSegment(path, o.at, o.seconds); err != nil {

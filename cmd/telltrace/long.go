@@ -1,0 +1,197 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"telltrace/synth/ecg"
+	"telltrace/synth/measure"
+	"telltrace/synth/record"
+)
+
+// A recording longer than an hour is read minute by minute, each with some seconds on either
+// side, so that beats at a seam are seen whole and counted once. Memory does not grow with
+// its length.
+const (
+	pieceSeconds = 60.0
+	besideIt     = 5.0
+)
+
+// A minute is what a piece of a long recording shows.
+type minute struct {
+	From, To float64 // s
+	Reading  measure.Reading
+	Beats    []ecg.Beat // those of the piece itself, times from the start of the recording
+}
+
+// eachMinute reads a recording piece by piece; lead "" takes the best of each piece.
+func eachMinute(path string, lead ecg.Lead, limits measure.Limits, use func(minute) error) error {
+	r, err := record.Open(path)
+	if err != nil {
+		return err
+	}
+	defer r.Close()
+	h := r.Header()
+	leads := h.Leads()
+	if leads == 0 {
+		return fmt.Errorf("%s: it holds no lead", path)
+	}
+	rows := make([][]float64, len(h.Channels))
+	most := int((pieceSeconds + 2*besideIt) * h.Rate)
+	for i := range rows {
+		rows[i] = make([]float64, most)
+	}
+	strip := ecg.Strip{Rate: h.Rate}
+	for _, c := range h.Channels[:leads] {
+		strip.Leads = append(strip.Leads, ecg.Lead(c.Name))
+	}
+	for from := 0.0; ; from += pieceSeconds {
+		first := max(0, int((from-besideIt)*h.Rate))
+		if err := r.Seek(first); err != nil {
+			return err
+		}
+		n, err := fill(r, rows, int((from+pieceSeconds+besideIt)*h.Rate)-first)
+		if err != nil {
+			return fmt.Errorf("%s: %w", path, err)
+		}
+		start := float64(first) / h.Rate
+		end := min(from+pieceSeconds, start+float64(n)/h.Rate)
+		if end-start < leastSeconds || end <= from {
+			return nil
+		}
+		strip.MV = strip.MV[:0]
+		for _, row := range rows[:leads] {
+			strip.MV = append(strip.MV, row[:n])
+		}
+		reading, err := measure.Read(strip, lead, measure.WithLimits(limits))
+		if err != nil {
+			return fmt.Errorf("%s: %w", path, err)
+		}
+		m := minute{From: from, To: end, Reading: reading}
+		for _, b := range reading.Marks.Beats {
+			if at := b.QRS.Peak + start; at >= from && at < end {
+				b.P, b.QRS, b.T = later(b.P, start), later(b.QRS, start), later(b.T, start)
+				m.Beats = append(m.Beats, b)
+			}
+		}
+		if err := use(m); err != nil {
+			return err
+		}
+		if n < int((from+pieceSeconds+besideIt)*h.Rate)-first {
+			return nil
+		}
+	}
+}
+
+func later(s ecg.Span, by float64) ecg.Span {
+	if !s.Present() {
+		return s
+	}
+	return ecg.Span{Onset: s.Onset + by, Peak: s.Peak + by, Offset: s.Offset + by}
+}
+
+// fill reads n samples, or as many as there are.
+func fill(r *record.Reader, rows [][]float64, n int) (int, error) {
+	part := make([][]float64, len(rows))
+	for got := 0; got < n; {
+		for i := range rows {
+			part[i] = rows[i][got:n]
+		}
+		k, err := r.Fill(part)
+		got += k
+		if errors.Is(err, io.EOF) {
+			return got, nil
+		}
+		if err != nil {
+			return got, err
+		}
+		if k == 0 {
+			return got, nil
+		}
+	}
+	return n, nil
+}
+
+// A stretch is minutes in a row that show the same.
+type stretch struct {
+	From        float64 `json:"from_s"`
+	To          float64 `json:"to_s"`
+	Lead        word    `json:"lead"`
+	Rhythm      word    `json:"rhythm"`
+	Slowest     number  `json:"slowest_bpm"`
+	Fastest     number  `json:"fastest_bpm"`
+	Beats       int     `json:"beats"`
+	Ventricular int     `json:"ventricular"`
+	LongestRR   number  `json:"longest_rr_s"`
+}
+
+// measureLong reads a recording of more than an hour and says which stretches show what.
+func (c *console) measureLong(o measureOrder, path, format string, lead ecg.Lead, limits measure.Limits, rate, whole float64) error {
+	var list []stretch
+	var labels []ecg.Annotation
+	last := math.NaN()
+	err := eachMinute(path, lead, limits, func(m minute) error {
+		if hours := m.To / 3600; math.Floor(hours) > math.Floor(m.From/3600) {
+			c.say("read %.0f of %.1f hours", hours, whole/3600)
+		}
+		s := stretch{From: m.From, To: m.To, Lead: word(m.Reading.Lead), Rhythm: word(m.Reading.Name),
+			Slowest: number(m.Reading.Rate), Fastest: number(m.Reading.Rate), Beats: len(m.Beats), LongestRR: number(math.NaN())}
+		for _, b := range m.Beats {
+			if b.Origin == ecg.OriginVentricular {
+				s.Ventricular++
+			}
+			if rr := b.QRS.Peak - last; rr > 0 && !(rr <= float64(s.LongestRR)) {
+				s.LongestRR = number(rr)
+			}
+			last = b.QRS.Peak
+		}
+		if o.beats != "" {
+			labels = append(labels, annotationsOf(m.Beats, rate, 0)...)
+		}
+		if n := len(list) - 1; n >= 0 && list[n].Rhythm == s.Rhythm && list[n].Lead == s.Lead {
+			was := &list[n]
+			was.To, was.Beats, was.Ventricular = s.To, was.Beats+s.Beats, was.Ventricular+s.Ventricular
+			was.Slowest, was.Fastest = number(math.Min(float64(was.Slowest), float64(s.Slowest))), number(math.Max(float64(was.Fastest), float64(s.Fastest)))
+			was.LongestRR = number(math.Max(float64(was.LongestRR), float64(s.LongestRR)))
+			return nil
+		}
+		list = append(list, s)
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	if o.beats != "" {
+		if err := record.WriteAnnotations(o.beats, labels); err != nil {
+			return err
+		}
+	}
+	if format == "json" {
+		return writeJSON(c.out, map[string]any{"stretches": list, "caution": readingCaution})
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s: %s, read minute by minute\n\n", path, clock(whole))
+	fmt.Fprintf(&b, "%-19s %-6s %-10s %7s %5s %8s  %s\n", "from to", "lead", "rate", "beats", "V", "gap s", "reading")
+	beats, ventricular := 0, 0
+	for _, s := range list {
+		name := string(s.Rhythm)
+		if name == "" {
+			name = "cannot be told from one lead"
+		}
+		fmt.Fprintf(&b, "%-19s %-6s %-10s %7d %5d %8.2f  %s\n", clock(s.From)+" "+clock(s.To), s.Lead,
+			fmt.Sprintf("%.0f-%.0f", s.Slowest, s.Fastest), s.Beats, s.Ventricular, float64(s.LongestRR), name)
+		beats, ventricular = beats+s.Beats, ventricular+s.Ventricular
+	}
+	fmt.Fprintf(&b, "\n%d beats, %d of ventricular shape\n%s\n", beats, ventricular, readingCaution)
+	_, err = io.WriteString(c.out, b.String())
+	return err
+}
+
+// clock is a time as hours, minutes, seconds.
+func clock(s float64) string {
+	t := int(math.Round(s))
+	return fmt.Sprintf("%02d:%02d:%02d", t/3600, t/60%60, t%60)
+}
