@@ -99,28 +99,60 @@ func way(mv float64) string {
 	return fmt.Sprintf("down %.1f mV", -mv)
 }
 
-// noise says what lies between the beats: a trembling band or jumps.
+// noise says what lies between the beats: an even trembling band or sudden jumps.
 func noise(s ecg.Strip, row int, m ecg.Marks) string {
-	step, jump := 0.0, 0.0
-	n := 0
-	for i := 1; i < len(s.MV[row]); i++ {
+	band, jump := between(s, row, m)
+	switch {
+	case band > trembling:
+		return "; with an even trembling band"
+	case jump > jumping:
+		return "; with sudden jumps and crackle"
+	}
+	return ""
+}
+
+// What is said of a lead, mV: trembling is how far it strays from its mean over a period of
+// the mains even in its quiet stretches, jumping how far it moves within two samples.
+const (
+	trembling = 0.035
+	jumping   = 0.10
+)
+
+// between measures a lead between the complexes, mV: the stray of its quiet stretches, a
+// quarter of a second each, as a root mean square, and its largest jump.
+func between(s ecg.Strip, row int, m ecg.Marks) (band, jump float64) {
+	const clear = 0.04 // s, from a complex
+	period, stretch := int(s.Rate/50), int(s.Rate/4)
+	x := s.MV[row]
+	from, to := period, len(x)-period
+	if k := len(m.Beats); k > 0 { // a complex that is cut off at an end has no marks
+		from, to = max(from, int(m.Beats[0].QRS.Onset*s.Rate)), min(to, int(m.Beats[k-1].QRS.Offset*s.Rate))
+	}
+	sum, n := 0.0, 0
+	var strays []float64
+	for i := from; i < to; i++ {
 		t := float64(i) / s.Rate
-		if slices.ContainsFunc(m.Beats, func(b ecg.Beat) bool { return t > b.QRS.Onset-0.02 && t < b.QRS.Offset+0.02 }) {
+		if i%stretch == 0 {
+			if n > stretch/4 {
+				strays = append(strays, math.Sqrt(sum/float64(n)))
+			}
+			sum, n = 0, 0
+		}
+		if slices.ContainsFunc(m.Beats, func(b ecg.Beat) bool { return t > b.QRS.Onset-clear && t < b.QRS.Offset+clear }) {
 			continue
 		}
-		d := math.Abs(s.MV[row][i] - s.MV[row][i-1])
-		step, jump, n = step+d, max(jump, d), n+1
+		mean := 0.0
+		for _, v := range x[i-period/2 : i+period/2] {
+			mean += v / float64(period)
+		}
+		sum, n = sum+(x[i]-mean)*(x[i]-mean), n+1
+		jump = max(jump, math.Abs(x[i]-x[i-2]))
 	}
-	var said []string
-	if n > 0 && step/float64(n) > 0.02 {
-		said = append(said, "an even trembling band")
-	} else if jump > 0.12 {
-		said = append(said, "sudden jumps")
+	if len(strays) == 0 {
+		return 0, jump
 	}
-	if len(said) == 0 {
-		return ""
-	}
-	return "; with " + strings.Join(said, " and ")
+	slices.Sort(strays)
+	return strays[len(strays)/5], jump
 }
 
 // A Turn is what a lead becomes when clips change places: another lead, its sign turned or

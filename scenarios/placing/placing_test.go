@@ -156,12 +156,25 @@ func TestWhatIsAskedCanBeSeen(t *testing.T) {
 			require.NoError(t, err)
 			spared := map[string]ecg.Lead{"RA": ecg.III, "LA": ecg.II, "LL": ecg.I}[d.Strip.Place]
 			for row, l := range after.Leads {
+				if l == spared {
+					assert.NotContains(t, placing.Describe(after, marks)[row], "; with", "%s: %s", d.Strip, l)
+				}
 				moved := 0.0
 				for i := 3250; i < 5000; i++ { // 3.5 s, as 70 columns show
 					moved = max(moved, math.Abs(after.MV[row][i]-before.MV[row][i]))
 				}
-				if l != spared {
-					assert.Greater(t, moved, 0.1, "%s: %s", d.Strip, l)
+				if l == spared {
+					continue
+				}
+				assert.Greater(t, moved, 0.1, "%s: %s", d.Strip, l)
+				said := placing.Describe(after, marks)[row]
+				switch d.Strip.Artifact {
+				case "loose-electrode":
+					assert.Contains(t, said, "sudden jumps", "%s: %s", d.Strip, l)
+				case "mains-hum":
+					assert.Contains(t, said, "trembling band", "%s: %s", d.Strip, l)
+				case "disconnected-lead":
+					assert.Contains(t, said, "a straight line", "%s: %s", d.Strip, l)
 				}
 			}
 		}

@@ -18,6 +18,7 @@ const shownFor = 12
 const (
 	leastStrip = 7
 	mostStrip  = 13
+	leastTable = 11 // of the table of beats in a plain look
 )
 
 // StripPage is a page with the task's strip as its picture: lead II, or the lead that comes
@@ -28,7 +29,11 @@ func StripPage(l *look.Look, t task.Task) (Page, error) {
 		return Page{}, err
 	}
 	s := stage.New(l, p, shownFor)
-	return Page{Task: t, Least: leastStrip, Most: mostStrip, Draw: func(cols, rows int, _ []task.Value, _ bool) []string {
+	least := leastStrip
+	if l.Plain {
+		least = leastTable
+	}
+	return Page{Task: t, Least: least, Most: mostStrip, Draw: func(cols, rows int, _ []task.Value, _ bool) []string {
 		s.Resize(cols, (rows-1)/2*2, 0)
 		return append([]string{l.Faint.Render(s.Header())}, s.Draw(nil)...)
 	}}, nil
