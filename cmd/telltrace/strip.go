@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -19,6 +20,7 @@ import (
 
 // A stripOrder is the command line of strip.
 type stripOrder struct {
+	wfdb                           int // format of the signal file
 	identity, from                 string
 	age, severity, state, artifact string
 	leads                          []string
@@ -75,7 +77,8 @@ func newStrip(c *console) *cobra.Command {
 	f.StringVar(&o.identity, "identity", "", "repeat the strip with this identity")
 	f.StringVar(&o.from, "from", "", "cut the strip from this recording (WFDB, EDF+ or CSV)")
 	f.Float64Var(&o.at, "at", 0, "with --from: seconds from the start of the recording")
-	f.StringVar(&o.format, "format", "text", "text, csv, json, wfdb, svg, png or pdf")
+	f.StringVar(&o.format, "format", "text", "text, csv, json, wfdb, edf, svg, png or pdf")
+	f.IntVar(&o.wfdb, "wfdb-format", 16, "with --format wfdb: format of the signal file, 16, 212 or 80")
 	f.StringVar(&o.paper, "paper", string(figure.Pink), "squares of an svg, png or pdf: pink or grey")
 	f.StringVar(&o.page, "page", string(pdf.A4), "size of a pdf's page: a4 or letter")
 	f.BoolVar(&o.answers, "answers", false, "with --format pdf: the answer on a page of its own")
@@ -122,7 +125,7 @@ func (o stripOrder) checkSource(f *pflag.FlagSet, args []string) error {
 
 // strip checks the whole order before any work is done, then makes and writes.
 func (c *console) strip(o stripOrder, args []string) error {
-	format, err := oneOf("format", o.format, []string{"text", "csv", "json", "wfdb", "svg", "png", "pdf"})
+	format, err := oneOf("format", o.format, []string{"text", "csv", "json", "wfdb", "edf", "svg", "png", "pdf"})
 	if err != nil {
 		return err
 	}
@@ -153,6 +156,12 @@ func (c *console) strip(o stripOrder, args []string) error {
 	}
 	if format == "wfdb" && (o.out == "" || o.out == "-") {
 		return fmt.Errorf("wfdb is several files: name the record with --out")
+	}
+	if format == "edf" && (o.out == "" || o.out == "-") {
+		return fmt.Errorf("edf is written to a file: name it with --out, as in --out strip.edf")
+	}
+	if !slices.Contains(record.WFDBFormats, o.wfdb) {
+		return fmt.Errorf("--wfdb-format %d: want 16, 212 or 80", o.wfdb)
 	}
 	alone := o.truth == "-" && (o.out == "" || o.out == "-") // the truth is all that is printed
 	if alone && o.formatGiven {

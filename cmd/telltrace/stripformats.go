@@ -24,7 +24,9 @@ import (
 func (c *console) writeStrip(o stripOrder, format string, m made) error {
 	switch format {
 	case "wfdb":
-		return record.WriteWFDB(o.out, m.record)
+		return record.WriteWFDBAs(o.out, m.record, o.wfdb)
+	case "edf":
+		return record.WriteEDF(o.out, m.record)
 	case "csv":
 		return c.writeTo(o.out, func(w io.Writer) error { return record.WriteCSV(w, tableOf(m.strip)) })
 	case "json":

@@ -25,7 +25,7 @@ const (
 // WriteCSV writes time_s and one column per lead in mV, an empty cell for NaN.
 // Witnesses are left out: the columns of this format are leads.
 func WriteCSV(w io.Writer, s ecg.Strip) error {
-	if _, err := rowsOf("csv", s); err != nil {
+	if _, err := rowsOf("csv", s, 16); err != nil {
 		return err
 	}
 	out := bufio.NewWriter(w)

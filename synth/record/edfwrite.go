@@ -22,7 +22,7 @@ const (
 // invalid samples. Annotations become texts (a symbol, or "+ (VT"); subtype,
 // channel and number, and the record's comments, have no place in EDF+.
 func WriteEDF(path string, rec ecg.Record) error {
-	rows, err := rowsOf(path, rec.Strip)
+	rows, err := rowsOf(path, rec.Strip, 16)
 	if err != nil {
 		return err
 	}

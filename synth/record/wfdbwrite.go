@@ -24,26 +24,41 @@ type row struct {
 	unit   string
 	values []float64
 	gain   float64 // steps per unit; step 0 is value 0
+	lowest int16   // the step that stands for "invalid"
 }
 
-// digit is the value's step, invalid16 for NaN.
+// digit is the value's step, the lowest for NaN.
 func (r row) digit(i int) int16 {
 	v := r.values[i]
 	if math.IsNaN(v) {
-		return invalid16
+		return r.lowest
 	}
 	return int16(math.Round(v * r.gain))
 }
 
+// WFDBFormats are the formats of signal files that are written (signal(5)): 16 bits a
+// sample, two samples of 12 bits in three bytes, 8 bits with an offset.
+var WFDBFormats = []int{16, 212, 80}
+
+// bits is the width of a sample.
+func bitsOf(format int) int { return map[int]int{16: 16, 212: 12, 80: 8}[format] }
+
 // WriteWFDB writes a record as path.hea, path.dat (format 16) and path.atr, over
-// what may lie there. A step is 1 uV or finer, unless a lead goes beyond 32.7 mV. The header is written last, so that a record cut short is not
-// taken for whole.
-func WriteWFDB(path string, rec ecg.Record) error {
+// what may lie there. A step is 1 uV or finer, unless a lead goes beyond 32.7 mV. The
+// header is written last, so that a record cut short is not taken for whole.
+func WriteWFDB(path string, rec ecg.Record) error { return WriteWFDBAs(path, rec, 16) }
+
+// WriteWFDBAs is WriteWFDB in one of WFDBFormats; fewer bits have coarser steps.
+func WriteWFDBAs(path string, rec ecg.Record, format int) error {
 	base := strings.TrimSuffix(path, ".hea")
 	if err := recordName(base); err != nil {
 		return err
 	}
-	rows, err := rowsOf(base, rec.Strip)
+	bits := bitsOf(format)
+	if bits == 0 {
+		return bad(base, 0, "format", "%d is not written; known are 16, 212 and 80", format)
+	}
+	rows, err := rowsOf(base, rec.Strip, bits)
 	if err != nil {
 		return err
 	}
@@ -59,7 +74,7 @@ func WriteWFDB(path string, rec ecg.Record) error {
 		if unit == "" {
 			unit = "NU" // without a unit, mV would be meant
 		}
-		head += fmt.Sprintf("%s.dat 16 %s(0)/%s 16 0 %d %d 0 %s\n", name, decimal(r.gain), unit, r.digit(0), sum, r.name)
+		head += fmt.Sprintf("%s.dat %d %s(0)/%s %d 0 %d %d 0 %s\n", name, format, decimal(r.gain), unit, bits, r.digit(0), sum, r.name)
 	}
 	for _, c := range rec.Comments {
 		head += "# " + clean(strings.ReplaceAll(c, "\n", " ")) + "\n"
@@ -68,12 +83,31 @@ func WriteWFDB(path string, rec ecg.Record) error {
 		return err
 	}
 	err = create(base+".dat", func(w *bufio.Writer) error {
+		half := int16(-1) // format 212: a first sample that waits for its second
+		waits := false
 		for i := range n {
 			for _, r := range rows {
 				d := r.digit(i)
-				w.WriteByte(byte(d))
-				w.WriteByte(byte(d >> 8))
+				switch {
+				case format == 16:
+					w.WriteByte(byte(d))
+					w.WriteByte(byte(d >> 8))
+				case format == 80:
+					w.WriteByte(byte(d + 128))
+				case waits:
+					w.WriteByte(byte(half))
+					w.WriteByte(byte(half>>8)&0x0f | byte(d>>4)&0xf0)
+					w.WriteByte(byte(d))
+					waits = false
+				default:
+					half, waits = d, true
+				}
 			}
+		}
+		if waits {
+			w.WriteByte(byte(half))
+			w.WriteByte(byte(half>>8) & 0x0f)
+			w.WriteByte(0)
 		}
 		return nil // the writer keeps the first error
 	})
@@ -116,7 +150,7 @@ func recordName(base string) error {
 }
 
 // rowsOf checks a strip and chooses a digital scale for every channel.
-func rowsOf(path string, s ecg.Strip) ([]row, error) {
+func rowsOf(path string, s ecg.Strip, bits int) ([]row, error) {
 	if !(s.Rate >= minRate && s.Rate <= maxRate) {
 		return nil, bad(path, 0, "sampling rate", "%g Hz is not from %g to %g", s.Rate, minRate, maxRate)
 	}
@@ -138,16 +172,17 @@ func rowsOf(path string, s ecg.Strip) ([]row, error) {
 		if r.name == "" || r.name != clean(r.name) || r.unit != clean(r.unit) {
 			return nil, bad(path, 0, fmt.Sprintf("signal %d", i), "its name %q or unit %q cannot be written", r.name, r.unit)
 		}
-		if err := r.scale(path); err != nil {
+		if err := r.scale(path, bits); err != nil {
 			return nil, err
 		}
 	}
 	return rows, nil
 }
 
-// scale chooses the finest gain at which no value overflows.
-func (r *row) scale(path string) error {
+// scale chooses the finest gain at which no value overflows so many bits.
+func (r *row) scale(path string, bits int) error {
 	reach := 0.0
+	r.lowest = -1 << (bits - 1)
 	for k, v := range r.values {
 		if math.IsInf(v, 0) {
 			return bad(path, 0, "signal "+r.name, "sample %d is infinite", k)
@@ -156,19 +191,24 @@ func (r *row) scale(path string) error {
 			reach = max(reach, math.Abs(v))
 		}
 	}
-	if r.gain = finest(reach); r.gain == 0 {
+	if r.gain = finest(reach, bits); r.gain == 0 {
 		return bad(path, 0, "signal "+r.name, "values up to %g are too large", reach)
 	}
 	return nil
 }
 
 // finest is the largest gain of the series 10 000, 5000, 2000, 1000 … at which
-// values up to reach fit into 16 bits, 0 when none does.
-func finest(reach float64) float64 {
+// values up to reach fit into so many bits, 0 when none does. Of fewer than 16 bits no more
+// than the usual 200 steps a mV are used, as by recorders of that width.
+func finest(reach float64, bits int) float64 {
+	high := float64(int(1)<<(bits-1) - 2)
+	if bits < 16 && reach*200 <= high {
+		return 200
+	}
 	for decade := 3; decade >= -9; decade-- {
 		for _, m := range []float64{10, 5, 2} {
 			gain, err := strconv.ParseFloat(fmt.Sprintf("%ge%d", m, decade), 64) // exact where a product would not be
-			if err == nil && reach*gain <= highest16-1 {
+			if err == nil && reach*gain <= high {
 				return gain
 			}
 		}

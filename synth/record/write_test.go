@@ -46,13 +46,38 @@ func TestWFDBRoundTrip(t *testing.T) {
 	}
 }
 
+// Narrower formats round to their own step and no more; an odd number of samples too.
+func TestNarrowFormats(t *testing.T) {
+	for _, format := range []int{212, 80} {
+		for _, n := range []int{2700, 2699} {
+			base := filepath.Join(t.TempDir(), "r")
+			rec := sample()
+			rec.Strip.MV, rec.Strip.Leads, rec.Strip.Witnesses, rec.Annotations = rec.Strip.MV[:1], rec.Strip.Leads[:1], nil, nil
+			rec.Strip.MV[0] = rec.Strip.MV[0][:n]
+			require.NoError(t, WriteWFDBAs(base, rec, format))
+			require.NoError(t, Verify(base), "checksums and initial values")
+			got, err := ReadAll(base)
+			require.NoError(t, err)
+			reach := 0.0
+			for _, v := range rec.Strip.MV[0] {
+				if !math.IsNaN(v) {
+					reach = max(reach, math.Abs(v))
+				}
+			}
+			step := 1 / finest(reach, bitsOf(format))
+			assertWithin(t, rec.Strip.MV[0], got.Strip.MV[0], step/2*1.0001, "format %d, %d samples", format, n)
+		}
+	}
+	assert.ErrorContains(t, WriteWFDBAs(filepath.Join(t.TempDir(), "r"), sample(), 310), "310 is not written; known are 16, 212 and 80")
+}
+
 // Gains against the rule: nothing overflows; 1 uV wherever the range allows.
 func TestGain(t *testing.T) {
 	for reach, want := range map[float64]float64{
 		0: 10000, 3.2: 10000, 3.3: 5000, 32.7: 1000, 33: 500, 300: 100, 5000: 5, 1e9: 2e-5, 1e20: 0,
 	} {
-		assert.Equal(t, want, finest(reach), "up to %g", reach)
-		assert.LessOrEqual(t, finest(reach)*reach, 32767.0)
+		assert.Equal(t, want, finest(reach, 16), "up to %g", reach)
+		assert.LessOrEqual(t, finest(reach, 16)*reach, 32767.0)
 	}
 }
 
