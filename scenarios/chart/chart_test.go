@@ -14,6 +14,7 @@ import (
 	"telltrace/scenarios/task"
 	"telltrace/synth"
 	"telltrace/synth/ecg"
+	"telltrace/synth/lesson"
 	"telltrace/synth/measure"
 )
 
@@ -132,6 +133,31 @@ func TestTwelveLead(t *testing.T) {
 		}
 	}
 	assert.Len(t, seen, 3, "%v", seen)
+}
+
+// Telling nobody is unsafe as soon as the catalogue wants somebody told, and right where it does
+// not; an arrest goes to the team.
+func TestWhoIsTold(t *testing.T) {
+	seen := map[lesson.Urgency]bool{}
+	for seed := range uint64(120) {
+		d, err := chart.Draw(2, rand.New(rand.NewPCG(seed, 5)))
+		require.NoError(t, err)
+		l, err := synth.FindLesson(d.Subject)
+		require.NoError(t, err)
+		urgency := l.Care(d.Strip.Age, d.Strip.State).Urgency
+		seen[urgency] = true
+		f, _ := field(t, d.Task, "told")
+		for _, c := range f.Choices {
+			switch {
+			case strings.HasPrefix(c.Words, "nobody"):
+				assert.Equal(t, urgency == lesson.Routine, c.Right)
+				assert.Equal(t, urgency != lesson.Routine, c.Unsafe)
+			case strings.Contains(c.Words, "resuscitation team"):
+				assert.Equal(t, urgency == lesson.ArrestNow, c.Right)
+			}
+		}
+	}
+	assert.GreaterOrEqual(t, len(seen), 3)
 }
 
 // The ten causes that resuscitation teaching names (AHA 2020, from memory) each have a patient,

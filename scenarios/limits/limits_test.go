@@ -54,6 +54,10 @@ func TestAlarmsByHand(t *testing.T) {
 	assert.Equal(t, []int{2}, b.Late, "75 comes two minutes after the event began")
 	assert.Equal(t, 1, b.Missed(), "a high alarm does not catch a fall")
 	assert.Equal(t, 0.5, b.RealShare())
+	d.Minutes[6].Movement = false
+	b = limits.Of(d, 0, 80, 120)
+	assert.Equal(t, 1, b.Real, "nor without movement")
+	assert.Equal(t, 1, b.Missed())
 	assert.Equal(t, 1, limits.Of(d, 5, 80, 120).Events, "what was before is not counted")
 }
 
@@ -130,6 +134,8 @@ func TestSimulatedDays(t *testing.T) {
 				assert.True(t, m.Right, "kind %d, seed %d: %s %s", kind, seed, d.Fields[i].Name, m.Chosen)
 			}
 			assert.Contains(t, d.After(v)[0], "alarms an hour")
+			v[limits.LowField] = task.Value(d.Floor - 10)
+			assert.True(t, d.Mark(v)[limits.LowField].Unsafe, "kind %d: below the ordered floor", kind)
 			if kind == limits.Frightened || kind == limits.Abnormal {
 				if limits.Of(d.Day, d.From, 0, int(1.2*float64(d.NowRate))).Missed() > 2 {
 					misses++
