@@ -80,3 +80,16 @@ func TestPlain(t *testing.T) {
 }
 
 func TestPlainKeepsTheContract(t *testing.T) { screentest.Exercise(t, plain) }
+
+// What the page looks like while clips are placed and when a swap is explained.
+func TestPages(t *testing.T) {
+	for _, size := range screentest.Sizes {
+		screentest.Run(t, size[0], size[1], open, func(t *testing.T, d *screentest.Driver) {
+			d.Press("right", "down", "right", "right")
+			d.Golden("placing")
+			d.Press("down", "right", "enter", "enter", "enter")
+			d.Press("1", "enter")
+			d.Golden("swapped")
+		})
+	}
+}

@@ -35,3 +35,14 @@ func TestLimitsAreShownForWhatTheyDo(t *testing.T) {
 }
 
 func TestPlainKeepsTheContract(t *testing.T) { screentest.Exercise(t, plain) }
+
+// What the page looks like before and after.
+func TestPages(t *testing.T) {
+	for _, size := range screentest.Sizes {
+		screentest.Run(t, size[0], size[1], open, func(t *testing.T, d *screentest.Driver) {
+			d.Golden("setting")
+			d.Press("enter", "8", "0", "enter", "1", "3", "0", "enter", "2", "enter", "enter")
+			d.Golden("marked")
+		})
+	}
+}
