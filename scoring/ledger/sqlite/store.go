@@ -1,6 +1,7 @@
 package sqlite
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
 	"encoding/json"
@@ -250,9 +251,48 @@ func scan(row interface{ Scan(...any) error }) (ledger.Answer, error) {
 		text []byte
 		into any
 	}{{"offered", offered, &a.Offered}, {"right_answers", right, &a.Right}, {"looked", looked, &a.Looked}} {
+		if words, ok := list.into.(*[]string); ok {
+			if *words, ok = plainWords(list.text); ok {
+				continue
+			}
+		}
+		if string(list.text) == "null" {
+			continue
+		}
 		if err := json.Unmarshal(list.text, list.into); err != nil {
 			return a, fmt.Errorf("answer %q: column %s: %w", a.ID, list.name, err)
 		}
 	}
 	return a, nil
+}
+
+// plainWords reads a JSON list of strings without escapes, as nearly all are; false for
+// anything else.
+func plainWords(text []byte) ([]string, bool) {
+	if string(text) == "null" {
+		return nil, true
+	}
+	if len(text) < 2 || text[0] != '[' || text[len(text)-1] != ']' || bytes.IndexByte(text, '\\') >= 0 {
+		return nil, false
+	}
+	whole := string(text[1 : len(text)-1]) // the words share its memory
+	var out []string
+	for whole != "" {
+		if whole[0] != '"' {
+			return nil, false
+		}
+		end := strings.IndexByte(whole[1:], '"')
+		if end < 0 {
+			return nil, false
+		}
+		out = append(out, whole[1:1+end])
+		switch whole = whole[end+2:]; {
+		case whole == "":
+		case whole[0] == ',' && len(whole) > 1:
+			whole = whole[1:]
+		default:
+			return nil, false
+		}
+	}
+	return out, true
 }
