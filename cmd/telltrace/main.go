@@ -55,6 +55,7 @@ func commands(c *console) []*cobra.Command {
 		newMeasure(c),
 		newHandIn(c),
 		newCollect(c),
+		newReport(c),
 		newScenario(c),
 		newRules(c),
 		newCheck(c),
