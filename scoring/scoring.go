@@ -49,6 +49,16 @@ type Case struct {
 	Unsettled bool
 }
 
+// Unsettled reports whether nothing that is drawn tells a strip from one of the other names
+// offered: then "not sure: check the patient" is the right name for who has not checked.
+func Unsettled(subject string, offered []string, find Lookup) bool {
+	l, _ := find(subject)
+	return slices.ContainsFunc(offered, func(id string) bool {
+		like, ok := l.LookAlike(id)
+		return ok && like.Told == lesson.AtBedside
+	})
+}
+
 // Checked reports whether the child or the pulse was looked at.
 func (c Case) Checked() bool {
 	return slices.Contains(c.Looked, ledger.LookChild) || slices.Contains(c.Looked, ledger.LookPulse)

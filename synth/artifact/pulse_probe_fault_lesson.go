@@ -20,6 +20,7 @@ var pulseProbeFaultLesson = lesson.Lesson{
 		{
 			ID:         "pulseless-electrical-activity",
 			Difference: "Nothing on the leads: both show an organised rhythm over a flat pulse trace.",
+			Told:       lesson.AtBedside,
 			Bedside:    "Pink, awake, a pulse under the fingers, waves on the arterial trace or at another site; in doubt it is an arrest.",
 			Source:     lesson.CommonPractice,
 		},

@@ -70,7 +70,18 @@ type LookAlike struct {
 	Difference string // what tells this entry from the other, on the strip
 	Bedside    string // what settles it at the bedside
 	Source     string
+	Told       Place // where the difference is to be seen
 }
+
+// A Place is where two entries can be told apart.
+type Place uint8
+
+// Places.
+const (
+	OnLeads   Place = iota // on the leads
+	OnPulse                // on the pulse trace, and on no lead
+	AtBedside              // on nothing that is drawn: the patient settles it
+)
 
 // A Measure is a quantity that can be read off a strip. Stored by name; append
 // only.

@@ -40,6 +40,7 @@ var idioventricularRhythm = Rhythm{
 			}, {
 				ID:         "pulseless-electrical-activity",
 				Difference: "Nothing on the strip: this rhythm without a pulse is one form of it.",
+				Told:       lesson.OnPulse,
 				Bedside:    "Signs of life, breathing, a central pulse felt for at most ten seconds, the arterial trace.",
 				Source:     guideline,
 			},

@@ -26,16 +26,19 @@ var pulselessElectricalActivity = Rhythm{
 			{
 				ID:         "sinus-rhythm",
 				Difference: "Nothing on the strip; only the pulse tells.",
+				Told:       lesson.OnPulse,
 				Bedside:    "No signs of life, no central pulse, flat arterial trace, low end-tidal carbon dioxide. The saturation number may stand for seconds.",
 				Source:     "Tibballs 2009, Resuscitation 80:61, palpation right in 78 % (read)",
 			}, {
 				ID:         "sinus-bradycardia",
 				Difference: "Nothing on the strip; only the pulse tells.",
+				Told:       lesson.OnPulse,
 				Bedside:    "No signs of life, no central pulse, flat arterial trace; in doubt compressions.",
 				Source:     "Tibballs 2009, Resuscitation 80:61, palpation right in 78 % (read)",
 			}, {
 				ID:         "idioventricular-rhythm",
 				Difference: "Nothing on the strip: a slow wide escape may carry a pulse or none.",
+				Told:       lesson.OnPulse,
 				Bedside:    "Signs of life and a central pulse felt for at most ten seconds; in doubt compressions.",
 				Source:     guideline,
 			}, {
@@ -46,6 +49,7 @@ var pulselessElectricalActivity = Rhythm{
 			}, {
 				ID:         "pulse-probe-fault",
 				Difference: "Nothing on the leads: both show an organised rhythm over a flat pulse trace.",
+				Told:       lesson.AtBedside,
 				Bedside:    "The patient: no response, no central pulse, flat arterial trace; with a faulty probe pink, awake, and another site gives waves.",
 				Source:     common,
 			}, {

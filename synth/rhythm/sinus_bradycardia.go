@@ -62,6 +62,7 @@ var sinusBradycardia = Rhythm{
 			{
 				ID:         "pulseless-electrical-activity",
 				Difference: "Nothing on the strip; only the pulse tells.",
+				Told:       lesson.OnPulse,
 				Bedside:    "Signs of life and a central pulse felt for at most ten seconds; in doubt compressions.",
 				Source:     "Tibballs 2009, Resuscitation 80:61, palpation right in 78 % (read)",
 			},

@@ -111,6 +111,7 @@ var sinusRhythm = Rhythm{
 			{
 				ID:         "pulseless-electrical-activity",
 				Difference: "Nothing on the strip; only the pulse tells.",
+				Told:       lesson.OnPulse,
 				Bedside:    "Signs of life, a central pulse, waves on the arterial trace. The saturation number may stand for seconds after the flow has stopped.",
 				Source:     "Tibballs 2009, Resuscitation 80:61, palpation right in 78 % (read)",
 			},

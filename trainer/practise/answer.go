@@ -85,7 +85,7 @@ func (m *Model) commit() tea.Cmd {
 	} else {
 		g.chosen = ids[m.cursor]
 	}
-	c := scoring.Case{Subject: m.round.Subject, Age: m.round.Age, State: m.state(), Looked: m.looked()}
+	c := m.askedCase()
 	a := m.answer(ids, g.chosen)
 	var err error
 	if m.phase == naming {
@@ -107,6 +107,12 @@ func (m *Model) commit() tea.Cmd {
 	a.Right, a.Correct, a.Verdict = g.mark.Right, g.mark.Correct, g.mark.Verdict
 	m.pending, m.phase = a, saving
 	return m.keep(a)
+}
+
+// askedCase is what stands before the learner.
+func (m *Model) askedCase() scoring.Case {
+	return scoring.Case{Subject: m.round.Subject, Age: m.round.Age, State: m.state(), Looked: m.looked(),
+		Unsettled: scoring.Unsettled(m.round.Subject, m.round.Choices, synth.Lesson)}
 }
 
 // answer is an answer about this showing, not yet marked.

@@ -2,11 +2,11 @@ package practise
 
 import (
 	"math"
-	"strings"
 
 	"telltrace/scenarios"
 	"telltrace/synth"
 	"telltrace/synth/ecg"
+	"telltrace/synth/lesson"
 	"telltrace/trainer/paper"
 	"telltrace/trainer/stage"
 	"telltrace/trainer/tape"
@@ -53,7 +53,7 @@ func medianRR(m ecg.Marks) float64 {
 func alikeOnLeads(a, b string) bool {
 	l, _ := synth.Lesson(a)
 	like, ok := l.LookAlike(b)
-	return ok && strings.HasPrefix(like.Difference, "Nothing on the ")
+	return ok && like.Told != lesson.OnLeads
 }
 
 // Tell finds what tells one held strip from another, at the scale and in the lead

@@ -168,3 +168,30 @@ func TestNothingOnTheStripTells(t *testing.T) {
 		r.SeesNot("This is sinus rhythm: ")
 	})
 }
+
+// Complexes over a flat pulse trace: a faulty probe or no pulse, and nothing that is drawn
+// settles it (common practice). Not sure, check the patient, is right; a name is right for
+// who has looked.
+func TestWhatTheStripCannotSettle(t *testing.T) {
+	fault, err := ecg.ParseIdentity("3/sinus-rhythm/6y/9;artifact=pulse-probe-fault")
+	require.NoError(t, err)
+	plan := func() (practise.Round, error) {
+		return practise.Synthetic("Practice", ledger.Practise, scenarios.For(fault, []string{"pulse-probe-fault", "pulseless-electrical-activity"}, nil))
+	}
+	for _, c := range []struct {
+		look   bool
+		choose string
+		want   ledger.Verdict
+	}{
+		{false, "3", ledger.Right}, {false, "1", ledger.Near}, {true, "1", ledger.Right},
+	} {
+		drive(t, 120, 40, nil, plan, func(t *testing.T, r run) {
+			if c.look {
+				r.Press("c")
+				r.Tick(2 * time.Second)
+			}
+			r.Press(c.choose, "enter")
+			assert.Equal(t, c.want, r.kept(t)[0].Verdict, "%+v", c)
+		})
+	}
+}

@@ -53,7 +53,7 @@ func (m *Model) runOut() tea.Cmd {
 	if len(m.round.Actions) > 0 {
 		open = append(open, ledger.FirstAction)
 	}
-	c := scoring.Case{Subject: m.round.Subject, Age: m.round.Age, State: m.state(), Looked: m.looked()}
+	c := m.askedCase()
 	var out []ledger.Answer
 	for _, q := range open {
 		mark, err := scoring.NoAnswer(c, q, synth.Lesson)
@@ -107,7 +107,7 @@ func (m *Model) waitingView() []string {
 // reopen shows a strip as it was answered: no question, why at once.
 func (m *Model) reopen() {
 	Hold(m.stage, m.round)
-	c := scoring.Case{Subject: m.round.Subject, Age: m.round.Age, State: m.state()}
+	c := m.askedCase()
 	for _, a := range m.round.Answered {
 		for _, at := range a.Looked {
 			c.Looked = append(c.Looked, at.What)
