@@ -119,7 +119,11 @@ func (w *writer) today() {
 		case topic.Kind == spacing.Arrest && known < 0.85:
 			list = append(list, due{id, known - 0.3, "must not be missed, and is fading"})
 		case m.Recall(now) < 0.6:
-			list = append(list, due{id, known, fmt.Sprintf("last seen %s", ago(now.Sub(m.Last)))})
+			why := "not firm yet"
+			if gap := now.Sub(m.Last); gap >= 24*time.Hour {
+				why = "last seen " + ago(gap)
+			}
+			list = append(list, due{id, known, why})
 		case known < 0.6:
 			list = append(list, due{id, known, "often taken for something else"})
 		}
@@ -286,18 +290,23 @@ func name(id string) string {
 
 func lower(s string) string { return strings.ToLower(s[:1]) + s[1:] }
 
-func percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
+// percent writes a share; what is nearly none or nearly all is not written as none or all.
+func percent(share float64) string {
+	switch {
+	case share > 0 && share < 0.005:
+		return "under 1 %"
+	case share < 1 && share >= 0.995:
+		return "over 99 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*share)
+}
 
 func date(t time.Time) string { return t.Format("2 Jan 2006") }
 
-// ago is how long ago, in words.
+// ago is how long ago, a day or more, in words.
 func ago(d time.Duration) string {
-	switch days := int(d.Hours() / 24); {
-	case days < 1:
-		return "today"
-	case days == 1:
-		return "a day ago"
-	default:
+	if days := int(d.Hours() / 24); days > 1 {
 		return fmt.Sprintf("%d days ago", days)
 	}
+	return "a day ago"
 }
