@@ -370,6 +370,12 @@ func (s *sitting) kept(path string) {
 		}
 		l, _ := synth.Lesson(a.Subject)
 		right := []string{a.Subject}
+		if scoring.Unsettled(a.Subject, a.Offered, synth.Lesson) { // then the patient settles it, for who looked
+			right = []string{scoring.NotSure}
+			if slices.ContainsFunc(want.Looked, func(l ledger.Look) bool { return l.What != ledger.LookElectrodes }) {
+				right = append(right, a.Subject)
+			}
+		}
 		if a.Question == ledger.FirstAction {
 			assert.Contains(t, a.Right, string(l.Care(want.age, a.State).First))
 			right = a.Right
