@@ -51,12 +51,18 @@ func (l *Learner) Add(a ledger.Answer) {
 	}
 	l.memory[i] = l.memory[i].After(a)
 	others := 0
-	for _, id := range a.Offered {
+	against := a.Offered
+	if len(against) == 0 { // a name that was written: all there is to go by
+		against = []string{a.Chosen}
+	}
+	for _, id := range against {
 		j, ok := l.course.index[id]
 		if !ok || j == i {
 			continue
 		}
-		others++
+		if len(a.Offered) > 0 {
+			others++
+		}
 		p := l.pairs[pairOf(i, j)]
 		p.offered++
 		if id == a.Chosen && !a.Correct {

@@ -101,6 +101,32 @@ func TestCourse(t *testing.T) {
 	assert.Less(t, last, 20, "the last arrest")
 }
 
+// A wrong name that was written, not chosen, is a confusion as well: it is offered with the
+// entry more often than before.
+func TestAWrittenNameIsAConfusion(t *testing.T) {
+	t.Parallel()
+	together := func(said string) int {
+		l, rng := spacing.NewLearner(course), rand.New(rand.NewPCG(3, 3))
+		for k := range 400 {
+			now := dayZero.Add(time.Duration(k) * 20 * time.Second)
+			s := l.Next(now, rng)
+			l.Add(ledger.Answer{At: now, Mode: ledger.Practise, Question: ledger.Rhythm, Subject: s.Subject, Offered: s.Choices, Chosen: s.Subject, Correct: true, Sure: ledger.Sure})
+		}
+		for range 4 {
+			l.Add(ledger.Answer{At: dayZero.Add(3 * time.Hour), Mode: ledger.Practise, Question: ledger.Rhythm, Subject: "movement",
+				Chosen: said, Sure: ledger.Unsure})
+		}
+		n := 0
+		for _, s := range l.Ahead(200, dayZero.Add(4*time.Hour), rng) {
+			if s.Subject == "movement" && slices.Contains(s.Choices, "coarse-ventricular-fibrillation") {
+				n++
+			}
+		}
+		return n
+	}
+	assert.Greater(t, together("coarse-ventricular-fibrillation"), together("not-sure"))
+}
+
 // A plan is what practice then gives, as long as each strip is named right, and looking
 // ahead changes nothing.
 func TestAheadIsWhatComes(t *testing.T) {
