@@ -3,6 +3,7 @@ package stage
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"telltrace/synth/ecg"
@@ -15,7 +16,8 @@ import (
 const tableSeconds = 6
 
 // Table says in words what the last six seconds show, for a screen reader: one line
-// a beat with time, P, PR, QRS, RR and whether a pulse followed. It names no rhythm.
+// a beat with time, P, PR, QRS, RR and whether a pulse followed; where there are any, P
+// waves without a QRS and pacing spikes since the beat before. It names no rhythm.
 // At most rows lines are returned.
 func (s *Stage) Table(rows int) []string {
 	from := math.Max(s.edge-s.pan-tableSeconds, s.tape.Start())
@@ -29,29 +31,91 @@ func (s *Stage) Table(rows int) []string {
 		pulses = measure.PulseOnsets(strip.Witness(ecg.Pleth), strip.Rate)
 	}
 	if len(reading.Marks.Beats) == 0 {
-		return []string{noBeats(reading), pulseWords(pulses, s.HasPulse())}
+		lines := []string{noBeats(reading), pulseWords(pulses, s.HasPulse())}
+		if n := len(reading.Marks.P); n > 0 {
+			lines = append(lines, fmt.Sprintf("%d P waves, the first at second %.2f.", n, at+reading.Marks.P[0].Peak))
+		}
+		if n := len(reading.Spikes); n > 0 {
+			lines = append(lines, fmt.Sprintf("%d pacing spikes, the first at second %.2f.", n, at+reading.Spikes[0]))
+		}
+		return lines[:min(len(lines), max(rows, 0))]
 	}
-	lines := []string{fmt.Sprintf("Lead %s, %.0f seconds from second %.0f, beat by beat.", reading.Lead, strip.Seconds(), at),
-		"time s   P        PR ms   QRS ms  RR ms   pulse"}
+	beats := reading.Marks.Beats
+	alone, spikes := onTheirOwn(reading.Marks), reading.Spikes
+	head := "time s   P        PR ms   QRS ms  RR ms   pulse"
+	if len(alone) > 0 {
+		head += "  P alone at s "
+	}
+	if len(spikes) > 0 {
+		head += "  spikes at s"
+	}
+	lines := []string{fmt.Sprintf("Lead %s, %.0f seconds from second %.0f, beat by beat.", reading.Lead, strip.Seconds(), at), strings.TrimRight(head, " ")}
+	before := func(row string, from, to float64) string {
+		if len(alone) > 0 {
+			row = fmt.Sprintf("%-47s  %-13s", row, times(alone, from, to, at))
+		}
+		if len(spikes) > 0 {
+			row = fmt.Sprintf("%-47s  %s", row, times(spikes, from, to, at))
+		}
+		return strings.TrimRight(row, " ")
+	}
 	last := math.NaN()
-	for _, b := range reading.Marks.Beats {
+	for i, b := range beats {
 		p, pr := "none", "-"
 		if d, ok := b.PR(); ok {
 			p, pr = "before", ms(d)
 		}
 		width, _ := b.QRSWidth()
-		rr := "-"
-		if !math.IsNaN(last) {
-			rr = ms(b.QRS.Onset - last)
+		rr, since := "-", math.Inf(-1)
+		if i > 0 {
+			rr, since = ms(b.QRS.Onset-last), beats[i-1].QRS.Peak
 		}
 		last = b.QRS.Onset
-		lines = append(lines, fmt.Sprintf("%-8.2f %-8s %-7s %-7s %-7s %s", at+b.QRS.Peak, p, pr, ms(width), rr, followed(pulses, b, s.HasPulse())))
+		lines = append(lines, before(fmt.Sprintf("%-8.2f %-8s %-7s %-7s %-7s %s", at+b.QRS.Peak, p, pr, ms(width), rr, followed(pulses, b, s.HasPulse())),
+			since, b.QRS.Peak))
+	}
+	if end := beats[len(beats)-1].QRS.Peak; times(alone, end, math.Inf(1), 0)+times(spikes, end, math.Inf(1), 0) != "" {
+		lines = append(lines, before("then", end, math.Inf(1)))
 	}
 	if len(lines) > rows {
 		lines = append(lines[:rows-1], fmt.Sprintf("and %d more beats", len(lines)-rows+1))
 	}
 	return lines
 }
+
+// onTheirOwn are the peaks of the P waves that belong to no beat, s.
+func onTheirOwn(m ecg.Marks) (at []float64) {
+	for _, p := range m.P {
+		own := func(b ecg.Beat) bool {
+			_, ok := b.PR()
+			return ok && math.Abs(b.P.Peak-p.Peak) < sameP
+		}
+		if !slices.ContainsFunc(m.Beats, own) {
+			at = append(at, p.Peak)
+		}
+	}
+	return at
+}
+
+// sameP is how near two P waves are one, s: less than a P lasts.
+const sameP = 0.03
+
+// times are those within from..to, in seconds of a strip that begins at start.
+func times(all []float64, from, to, start float64) string {
+	var out []string
+	for _, t := range all {
+		if t >= from && t < to {
+			out = append(out, fmt.Sprintf("%.2f", start+t))
+		}
+	}
+	if more := len(out) - timesAtMost; more > 0 {
+		out = append(out[:timesAtMost], fmt.Sprintf("+%d", more))
+	}
+	return strings.Join(out, " ")
+}
+
+// timesAtMost is how many times stand in a row of 80 columns, before how many more.
+const timesAtMost = 4
 
 // TogglePicture changes between the table and a character graph of a plain look.
 func (s *Stage) TogglePicture() { s.picture = !s.picture }
