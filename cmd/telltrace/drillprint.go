@@ -51,7 +51,7 @@ func (c *console) printDrill(d drill.Drill, o printOrder) error {
 		if err != nil {
 			return err
 		}
-		m := made{id: e.Strip, strip: strip, drawn: []ecg.Lead{strip.Leads[min(1, len(strip.Leads)-1)]}, beats: marks.Beats}
+		m := made{id: e.Strip, strip: strip, drawn: []ecg.Lead{strip.Leads[min(1, len(strip.Leads)-1)]}, marks: marks}
 		item := m.item(fmt.Sprintf("%d.  ", i+1))
 		var boxes []string
 		for k, id := range e.Choices {

@@ -39,7 +39,7 @@ type made struct {
 	id     ecg.Identity
 	strip  ecg.Strip
 	drawn  []ecg.Lead // the leads that text draws
-	beats  []ecg.Beat // the truth; nil for a recording
+	marks  ecg.Marks  // the truth; empty for a recording
 	record ecg.Record // as wfdb keeps it
 	rec    bool       // a recording
 }
@@ -249,7 +249,7 @@ func (o stripOrder) make(c *console, id ecg.Identity) (made, ecg.Marks, error) {
 	if err != nil {
 		return made{}, ecg.Marks{}, err
 	}
-	m := made{id: id, strip: strip, beats: marks.Beats, record: ecg.Record{
+	m := made{id: id, strip: strip, marks: marks, record: ecg.Record{
 		Strip: strip, Annotations: annotationsOf(marks.Beats, strip.Rate, 0),
 		Comments: []string{"strip identity " + id.String(), look.Caution},
 	}}

@@ -18,6 +18,7 @@ import (
 	"telltrace/trainer/figure"
 	"telltrace/trainer/look"
 	"telltrace/trainer/paper"
+	"telltrace/trainer/stage"
 )
 
 // writeStrip writes a strip in one of the formats.
@@ -221,7 +222,7 @@ const leastPulse = 0.8
 // plainTable gives the beats in words: the engine's own for a synthetic strip, as
 // read back for a recording.
 func plainTable(m made) string {
-	lead, beats := m.drawn[0], m.beats
+	lead, marks := m.drawn[0], m.marks
 	var b strings.Builder
 	fmt.Fprintf(&b, "Lead %s, %.4g s.\n", lead, m.strip.Seconds())
 	if m.rec {
@@ -229,8 +230,9 @@ func plainTable(m made) string {
 		if err != nil {
 			return b.String() + err.Error() + "\n"
 		}
-		beats = r.Marks.Beats
+		marks = r.Marks
 	}
+	beats := marks.Beats
 	if len(beats) == 0 {
 		b.WriteString("No QRS.\n")
 	}
@@ -252,6 +254,9 @@ func plainTable(m made) string {
 		} else {
 			b.WriteString("the first.\n")
 		}
+	}
+	for _, t := range stage.AloneP(marks, m.strip.Seconds()) {
+		fmt.Fprintf(&b, "P without a QRS at %.2f s.\n", t)
 	}
 	return b.String()
 }

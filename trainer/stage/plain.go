@@ -41,7 +41,7 @@ func (s *Stage) Table(rows int) []string {
 		return lines[:min(len(lines), max(rows, 0))]
 	}
 	beats := reading.Marks.Beats
-	alone, spikes := onTheirOwn(reading.Marks), reading.Spikes
+	alone, spikes := AloneP(reading.Marks, strip.Seconds()), reading.Spikes
 	head := "time s   P        PR ms   QRS ms  RR ms   pulse"
 	if len(alone) > 0 {
 		head += "  P alone at s "
@@ -83,9 +83,13 @@ func (s *Stage) Table(rows int) []string {
 	return lines
 }
 
-// onTheirOwn are the peaks of the P waves that belong to no beat, s.
-func onTheirOwn(m ecg.Marks) (at []float64) {
+// AloneP are the peaks of the P waves that belong to no beat of a strip of so many
+// seconds, s. A QRS may still come after the last ones, so these are left out.
+func AloneP(m ecg.Marks, seconds float64) (at []float64) {
 	for _, p := range m.P {
+		if p.Peak > seconds-undecided {
+			break
+		}
 		own := func(b ecg.Beat) bool {
 			_, ok := b.PR()
 			return ok && math.Abs(b.P.Peak-p.Peak) < sameP
@@ -97,8 +101,10 @@ func onTheirOwn(m ecg.Marks) (at []float64) {
 	return at
 }
 
-// sameP is how near two P waves are one, s: less than a P lasts.
-const sameP = 0.03
+const (
+	sameP     = 0.03 // s: two P waves as near as this are one
+	undecided = 0.4  // s after a P in which its QRS may come: longer than a usual PR at any age
+)
 
 // times are those within from..to, in seconds of a strip that begins at start.
 func times(all []float64, from, to, start float64) string {
