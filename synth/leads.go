@@ -11,10 +11,8 @@ import (
 // baseRows is how many of dipole.Base the leads need: the chest only where a chest
 // lead is among them.
 func baseRows(which []ecg.Lead) int {
-	for _, l := range which {
-		if w, _ := dipole.FromBase(l); w[2] != 0 {
-			return 3
-		}
+	if slices.ContainsFunc(which, dipole.Chest) {
+		return 3
 	}
 	return 2
 }

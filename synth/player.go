@@ -191,7 +191,7 @@ type leadsAlone struct{ p *Player }
 
 func (l leadsAlone) Fill(dst [][]float64) (int, error) {
 	n, err := l.p.leads.Fill(dst)
-	l.p.blood.ejections = l.p.blood.ejections[:0] // nobody will feel them
+	l.p.blood.ejections, l.p.pulses = l.p.blood.ejections[:0], l.p.pulses[:0] // nobody will feel them
 	l.p.now += int64(n)
 	l.p.forget()
 	return n, err

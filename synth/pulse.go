@@ -203,16 +203,18 @@ func (u *pulse) draw(out, noise []float64, nodes *[flows + 1]float64, level floa
 func (u *pulse) run(t float64) {
 	u.pump(t)
 	pressure, finger, slow := u.pressure, u.finger, u.slow
+	high, low := pressure, pressure
 	for i := range u.flow {
 		u.trace[i], u.arterial[i] = (finger-slow)*u.perMMHg, fillingPressure+pressure
 		before := pressure
 		pressure = pressure*u.decay + u.gain*u.flow[i]
 		before, finger = finger, finger+(0.5*(before+pressure)-finger)*u.smooth
 		slow += (0.5*(before+finger) - slow) * u.mean
+		high, low = max(high, pressure), min(low, pressure)
 	}
 	u.trace[flows], u.arterial[flows] = (finger-slow)*u.perMMHg, fillingPressure+pressure
 	u.pressure, u.finger, u.slow = pressure, finger, slow
-	u.high[u.runs%cuffRuns], u.low[u.runs%cuffRuns] = slices.Max(u.arterial[:]), slices.Min(u.arterial[:])
+	u.high[u.runs%cuffRuns], u.low[u.runs%cuffRuns] = fillingPressure+high, fillingPressure+low
 }
 
 // cuffRuns is how many runs a cuff measures over: about three seconds.
