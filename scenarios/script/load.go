@@ -25,8 +25,11 @@ func LoadFile(path string) (*Scenario, error) {
 func Load(file string, src []byte) (*Scenario, error) {
 	s := new(Scenario)
 	doc, faults := strict.Read(file, src, s, lists())
-	if len(faults) == 0 {
-		faults = meaning(s, doc)
+	for _, f := range meaning(s, doc, len(faults) == 0) {
+		told := slices.ContainsFunc(faults, func(x strict.Fault) bool { return x.Line == f.Line })
+		if !told {
+			faults = append(faults, f)
+		}
 	}
 	if len(faults) == 0 {
 		return s, nil

@@ -13,10 +13,15 @@ import (
 	"telltrace/synth/near"
 )
 
-// meaning finds what is wrong between values that are each in order.
-func meaning(s *Scenario, doc *strict.Document) strict.Faults {
+// meaning finds what is wrong between values. Where some of them are not in order by
+// themselves (whole is false) only that is looked into which does not hang on the others,
+// so that one slip is not told many times.
+func meaning(s *Scenario, doc *strict.Document, whole bool) strict.Faults {
 	m := &meant{s: s, doc: doc, at: map[Name]int{}}
 	for i, e := range s.Episodes {
+		if e.Name == "" {
+			continue // told already
+		}
 		if first, twice := m.at[e.Name]; twice {
 			m.fault(fmt.Sprintf("the name %q is taken by episode %d", e.Name, first+1), i, "name")
 			continue
@@ -26,12 +31,17 @@ func meaning(s *Scenario, doc *strict.Document) strict.Faults {
 	for i, e := range s.Episodes {
 		m.strip(i, e)
 		m.findings(i, e)
-		m.branches(i, e)
-		m.circle(i)
+		m.leads(i, e)
+		if whole {
+			m.branches(i, e)
+			m.circle(i)
+		}
 	}
-	m.reach()
+	if whole {
+		m.reach()
+	}
 	for i, q := range s.Questions {
-		if !slices.Contains(q.Answers, q.Right) {
+		if len(q.Answers) > 0 && !slices.Contains(q.Answers, q.Right) {
 			m.faults = append(m.faults, doc.Fault(unknown("answer", q.Right, q.Answers), "questions", i, "right"))
 		}
 	}
@@ -60,8 +70,8 @@ func unknown[T ~string](what, word string, known []T) string {
 
 // strip checks that the tracing can be made.
 func (m *meant) strip(i int, e Episode) {
-	age := m.s.Patient.Age.Exact()
-	if !synth.OccursAt(e.Rhythm, age) {
+	age, err := ecg.ParseAge(string(m.s.Patient.Age))
+	if err == nil && !synth.OccursAt(e.Rhythm, age) {
 		m.fault(fmt.Sprintf("%s is not shown at %s", e.Rhythm, age.Words()), i, "rhythm")
 	}
 	kind, over := artifact.ByID(e.Artifact)
@@ -74,7 +84,8 @@ func (m *meant) strip(i int, e Episode) {
 	case !slices.Contains(places, e.Place):
 		m.fault(unknown("place", e.Place, places), i, "place")
 	}
-	if r, _ := synth.Lesson(e.Rhythm); !slices.Contains(r.States, e.State) {
+	known := slices.Contains(ecg.States, e.State)
+	if r, ok := synth.Lesson(e.Rhythm); ok && known && !slices.Contains(r.States, e.State) {
 		m.fault(fmt.Sprintf("%s is not met in this state; it is in %s", e.Rhythm, strings.Join(wordsOf(r.States), ", ")), i, "state")
 	}
 }
@@ -100,7 +111,16 @@ func (m *meant) findings(i int, e Episode) {
 	}
 }
 
-// branches checks that each can come true, and leads somewhere.
+// leads checks that each branch leads somewhere.
+func (m *meant) leads(i int, e Episode) {
+	for k, b := range e.Next {
+		if _, ok := m.at[b.To]; !ok && b.To != "" {
+			m.fault(unknown("episode", string(b.To), m.names()), i, "next", k, "to")
+		}
+	}
+}
+
+// branches checks that each can come true.
 func (m *meant) branches(i int, e Episode) {
 	if e.Ends() {
 		return
@@ -112,9 +132,6 @@ func (m *meant) branches(i int, e Episode) {
 	leaves := slices.ContainsFunc(e.Next, func(b Branch) bool { return b.Did == lesson.Silence })
 	seen := map[string]bool{}
 	for k, b := range e.Next {
-		if _, ok := m.at[b.To]; !ok {
-			m.fault(unknown("episode", string(b.To), m.names()), i, "next", k, "to")
-		}
 		never := func(why string) { m.fault("this can never come true: "+why, i, "next", k) }
 		when := b.when()
 		switch {

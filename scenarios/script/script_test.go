@@ -50,6 +50,8 @@ func TestFaultsNameTheirPlace(t *testing.T) {
 		{"rhythm: asystole", "rhythm: asistole"},
 		{"{time: 60, to: unseen}\n  - name: mended", "{time: 60, did: settle, to: unseen}\n  - name: mended"},
 		{"spo2: 98", "spo2: 198"},
+		{"{did: reattach, to: mended}\n      - {time: 60", "{did: reattach, to: mendet}\n      - {time: 60"},
+		{"right: The patient who breathes", "right: The patient who breathe"},
 	} {
 		require.Contains(t, src, change[0])
 		src = strings.Replace(src, change[0], change[1], 1)
@@ -60,8 +62,10 @@ func TestFaultsNameTheirPlace(t *testing.T) {
 		`ward.yaml:3:1: the file knows no "titel"; did you mean title?`,
 		`ward.yaml:5:28: weight: want a number`,
 		`ward.yaml:20:21: spo2 is 198; want 30 to 100`,
+		`ward.yaml:36:25: there is no episode "mendet"; did you mean mended?`,
 		`ward.yaml:37:10: next, item 2: want exactly one of time, looked, did, silenced-only; there is time and did`,
 		`ward.yaml:43:13: rhythm: there is no "asistole"; did you mean asystole?`,
+		`ward.yaml:59:5: there is no answer "The patient who breathe"; did you mean The patient who breathes?`,
 	}, "\n"))
 }
 
