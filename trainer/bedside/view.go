@@ -74,10 +74,10 @@ func (m *Model) title() string {
 }
 
 // beneath is what stands under the strip.
-func (m *Model) beneath() []string { return append(m.seen(), m.toDo()...) }
+func (m *Model) beneath() []string { return append(m.seen(), m.offers()...) }
 
-// toDo lists what can be done, in two columns.
-func (m *Model) toDo() []string {
+// offers lists what can be done, in two columns.
+func (m *Model) offers() []string {
 	l := m.env.Look
 	if m.phase == over {
 		return []string{"", l.Body.Render("It is over. " + m.onwardWords())}

@@ -160,7 +160,7 @@ func (m *Model) beneath() []string {
 	} else {
 		lines = append(lines, "", "", "", "")
 	}
-	return append(lines, m.toDo()...)
+	return append(lines, m.offers()...)
 }
 
 // line is a bed in one line: numbers, when it was charted, and its alarm.
@@ -211,8 +211,8 @@ func (m *Model) trend() []string {
 	return lines
 }
 
-// toDo lists what can be done, in two rows.
-func (m *Model) toDo() []string {
+// offers lists what can be done, in two rows.
+func (m *Model) offers() []string {
 	l := m.env.Look
 	if m.phase == seeing {
 		return []string{l.Body.Render(m.cut(m.deeds())), ""}
