@@ -46,6 +46,7 @@ func TestHeaderBadInput(t *testing.T) {
 		"skew negative":      {"r 1 250 100\nr.dat 16:-2\n", "is not a whole number"},
 		"offset too long":    {"r 1 250 100\nr.dat 16+190\n", "the file holds 5"},
 		"gain no number":     {"r 1 250 100\nr.dat 16 high\n", "gain"},
+		"gain 0":             {"r 1 250 100\nr.dat 16 0\n", "signal 0 gain: 0 says that the amplitude is not calibrated"},
 		"gain NaN":           {"r 1 250 100\nr.dat 16 NaN\n", "signal 0 gain"},
 		"gain infinite":      {"r 1 250 100\nr.dat 16 1e999\n", "signal 0 gain"},
 		"gain tiny":          {"r 1 250 100\nr.dat 16 1e-300\n", "out of any recorder's range"},
@@ -97,7 +98,6 @@ func TestHeaderDefaults(t *testing.T) {
 		last float64
 	}{
 		"rate 250, gain 200, baseline 0": {"r 1\nr.dat 16\n", 250, 2},
-		"gain 0 is 200":                  {"r 1 360\nr.dat 16 0\n", 360, 2},
 		"baseline is the zero":           {"r 1 360 3\nr.dat 16 100 12 200\n", 360, 2},
 		"baseline in brackets":           {"r 1 360 3\nr.dat 16 100(100) 12 200\n", 360, 3},
 		"counter frequency":              {"r 1 128/360(7) 3\nr.dat 16 400\n", 128, 1},

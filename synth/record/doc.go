@@ -9,12 +9,13 @@
 // one). Source: WFDB file formats, PhysioNet: header(5), signal(5), annot(5),
 // published as open formats. Read are signal formats 8, 16, 24, 32, 61, 80, 160,
 // 212, 310 and 311, byte offsets, skew, several samples per frame, and
-// multi-segment records of fixed and variable layout. Written are format 16 and
-// MIT annotations. Digital values are turned into physical units by
+// multi-segment records of fixed and variable layout. Written are formats 16, 80 and
+// 212, and MIT annotations. Digital values are turned into physical units by
 //
 //	physical = (digital - baseline) / gain
 //
-// with gain 200 and unit mV where the header names none, as header(5) says.
+// with gain 200 and unit mV where the header names none, as header(5) says. A gain of
+// 0, "uncalibrated", is refused: it would show a height that nobody has vouched for.
 //
 // # EDF and EDF+
 //

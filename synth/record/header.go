@@ -300,8 +300,8 @@ func (s *wfdbSignal) parseGain(word string) (baselineGiven bool, err error) {
 	if err != nil || math.IsNaN(s.gain) || math.IsInf(s.gain, 0) {
 		return false, fmt.Errorf("%q is not a number of units per millivolt", clip(number))
 	}
-	if s.gain == 0 { // "uncalibrated": header(5) says to take the default
-		s.gain = defaultGain
+	if s.gain == 0 { // header(5) would let it pass as the default: an amplitude nobody has vouched for
+		return false, fmt.Errorf("0 says that the amplitude is not calibrated; write the units per millivolt, or leave the field out to read it as %d", defaultGain)
 	}
 	if g := math.Abs(s.gain); g < 1e-12 || g > 1e12 {
 		return false, fmt.Errorf("%g is out of any recorder's range", s.gain)
