@@ -46,21 +46,20 @@ const (
 // strip's ends cut off are left out where there are others.
 func averaged(mv []float64, at, beats []int, before, after int, rate float64) average {
 	out := average{make([]float64, before+after+1), before, rate}
-	add := func(b int) {
-		for k := range out.mv {
-			out.mv[k] += mv[min(max(at[b]-before+k, 0), len(mv)-1)]
-		}
-	}
 	n := 0
 	for _, b := range beats {
 		if at[b] >= before && at[b]+after < len(mv) {
-			add(b)
+			for k, v := range mv[at[b]-before:][:len(out.mv)] {
+				out.mv[k] += v
+			}
 			n++
 		}
 	}
 	if n == 0 {
 		for _, b := range beats {
-			add(b)
+			for k := range out.mv {
+				out.mv[k] += mv[min(max(at[b]-before+k, 0), len(mv)-1)]
+			}
 		}
 		n = len(beats)
 	}

@@ -48,6 +48,9 @@ func findHum(x []float64, rate float64) hum {
 			a, b := sineOf(x[from:from+w], hz, rate)
 			h := math.Hypot(a, b)
 			low, high = min(low, h), max(high, h)
+			if low < humLeast || low <= humEven*high {
+				break // it is not there all the time
+			}
 		}
 		if high > 0 && low >= humLeast && low > humEven*high && low > best.mv {
 			best = hum{hz, (low + high) / 2}

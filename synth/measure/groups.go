@@ -27,37 +27,27 @@ const (
 func grouped(mv []float64, at []int, rate float64) (group []int, shapes []shape) {
 	before, after, shift := int(shapeBefore*rate), int(shapeAfter*rate), int(shapeShift*rate)
 	step := max(1, int(rate/250)) // 250 Hz is enough to compare
-	w := (before+after)/step + 1
-	seg := make([]float64, w)
+	w, lags := (before+after)/step+1, 2*(shift/step)
+	stretch, seg := make([]float64, w+lags), make([]float64, w)
 	group = make([]int, len(at))
-	cut := func(i int) { segment(seg, mv, i-before, step) }
 	for b := range at {
-		best, bestR, bestLag := -1, 0.0, 0
+		lift(stretch, mv, at[b]-before-lags/2*step, step)
+		best, bestR, bestAt := -1, 0.0, 0
 		for g := range shapes {
-			r, lag := 0.0, 0
-			size := norm(shapes[g].mean)
-			for l := -shift; l <= shift; l += step {
-				cut(at[b] + l)
-				n := norm(seg)
-				if n == 0 || size == 0 || n > alikeSize*size || size > alikeSize*n {
-					continue
-				}
-				if c := dot(seg, shapes[g].mean) / (n * size); c > r {
-					r, lag = c, l
-				}
-			}
-			if r > bestR {
-				best, bestR, bestLag = g, r, lag
+			if r, k := fit(stretch, shapes[g].mean, alikeSize); r > bestR {
+				best, bestR, bestAt = g, r, k
 			}
 		}
 		if best < 0 || (bestR < alike && len(shapes) < mostShapes) {
-			cut(at[b])
+			copy(seg, stretch[lags/2:])
+			centre(seg)
 			group[b] = len(shapes)
 			shapes = append(shapes, shape{slices.Clone(seg), []int{b}})
 			continue
 		}
-		at[b] = min(max(at[b]+bestLag, 0), len(mv)-1)
-		cut(at[b])
+		copy(seg, stretch[bestAt:])
+		centre(seg)
+		at[b] = min(max(at[b]+(bestAt-lags/2)*step, 0), len(mv)-1)
 		s := &shapes[best]
 		s.beats = append(s.beats, b)
 		weight := 1 / float64(len(s.beats))
@@ -75,26 +65,100 @@ func grouped(mv []float64, at []int, rate float64) (group []int, shapes []shape)
 	return group, shapes
 }
 
-// segment fills dst with every step-th sample of mv from sample from on, less
-// their mean; the ends of mv are held.
-func segment(dst, mv []float64, from, step int) {
-	sum := 0.0
+// fit slides a shape, whose mean is 0, along a stretch and returns how well the two
+// correlate at best, and from which sample of the stretch on. Where one is larger than
+// the other by more than the factor apart they are not compared; r is 0 where none is.
+// The places are tried coarsely, and those beside the best one by one.
+func fit(stretch, shape []float64, apart float64) (r float64, at int) {
+	w := len(shape)
+	size := dot(shape, shape)
+	if size == 0 || len(stretch) < w {
+		return 0, 0
+	}
+	least, most := size/(apart*apart), size*(apart*apart)
+	sum, squares := 0.0, 0.0
+	for _, v := range stretch[:w] {
+		sum, squares = sum+v, squares+v*v
+	}
+	var room [64]float64
+	sizes := append(room[:0], squares-sum*sum/float64(w)) // of each place
+	for k, v := range stretch[:len(stretch)-w] {
+		in := stretch[k+w]
+		sum, squares = sum+in-v, squares+in*in-v*v
+		sizes = append(sizes, squares-sum*sum/float64(w))
+	}
+	try := func(k int) {
+		if n := sizes[k]; n > 0 && n >= least && n <= most {
+			if c := dot(shape, stretch[k:]) / math.Sqrt(n*size); c > r {
+				r, at = c, k
+			}
+		}
+	}
+	middle := (len(sizes) - 1) / 2
+	for k := middle % fitStride; k < len(sizes); k += fitStride {
+		try(k)
+	}
+	near := at
+	if r == 0 {
+		near = middle
+	}
+	for k := max(0, near-fitStride+1); k <= min(len(sizes)-1, near+fitStride-1); k++ {
+		if k != near {
+			try(k)
+		}
+	}
+	return r, at
+}
+
+// fitStride is how many samples apart a shape is tried first: far less than the waves
+// compared are wide.
+const fitStride = 3
+
+// lift fills dst with every step-th sample of mv from sample from on; the ends of mv
+// are held.
+func lift(dst, mv []float64, from, step int) {
+	if step == 1 && from >= 0 && from+len(dst) <= len(mv) {
+		copy(dst, mv[from:])
+		return
+	}
 	for k := range dst {
 		dst[k] = mv[min(max(from+k*step, 0), len(mv)-1)]
-		sum += dst[k]
-	}
-	sum /= float64(len(dst))
-	for k := range dst {
-		dst[k] -= sum
 	}
 }
 
-func dot(a, b []float64) float64 {
-	s := 0.0
-	for i, v := range a {
-		s += v * b[i]
+// centre takes their mean from the values.
+func centre(x []float64) {
+	sum := 0.0
+	for _, v := range x {
+		sum += v
 	}
-	return s
+	sum /= float64(len(x))
+	for k := range x {
+		x[k] -= sum
+	}
+}
+
+// segment is lift, the mean taken away.
+func segment(dst, mv []float64, from, step int) {
+	lift(dst, mv, from, step)
+	centre(dst)
+}
+
+// dot is the sum of products of a with as many values of b.
+func dot(a, b []float64) float64 {
+	b = b[:len(a)]
+	var s, t, u, v float64 // four sums, which the processor keeps apart
+	for len(a) >= 4 && len(b) >= 4 {
+		s += a[0] * b[0]
+		t += a[1] * b[1]
+		u += a[2] * b[2]
+		v += a[3] * b[3]
+		a, b = a[4:], b[4:]
+	}
+	for i, x := range a {
+		s += x * b[i]
+	}
+	return s + t + (u + v)
 }
 
 func norm(a []float64) float64 { return math.Sqrt(dot(a, a)) }

@@ -98,39 +98,48 @@ func flutter(v []float64, hidden []bool, rate float64) (found waves) {
 	step := max(1, int(rate/125))
 	fs := rate / float64(step)
 	n := len(v) / step
-	x, square, seenAt := make([]float64, n), make([]float64, n), make([]float64, n) // nothing where it is hidden
-	// less the mean over about a third of a second: T waves are slower
-	slow := make([]float64, len(v))
-	smooth(slow, v, odd(0.28, rate))
-	seen := 0
-	var kept []float64
+	x, slow := make([]float64, n), make([]float64, n)
+	lift(x, v, 0, step)
+	smooth(slow, x, odd(0.28, fs)) // T waves are slower
+	sums := make([]float64, n+1)   // of the squares before each sample
+	kept := make([]float64, 0, n)
+	var seen [][2]int // stretches that are not hidden: from, to
 	for i := range x {
-		if !hidden[i*step] {
-			x[i] = v[i*step] - slow[i*step]
-			square[i], seenAt[i] = x[i]*x[i], 1
-			seen++
-			kept = append(kept, x[i])
+		if hidden[i*step] {
+			x[i] = 0
+			sums[i+1] = sums[i]
+			continue
+		}
+		x[i] -= slow[i]
+		kept = append(kept, x[i])
+		sums[i+1] = sums[i] + x[i]*x[i]
+		if k := len(seen) - 1; k >= 0 && seen[k][1] == i {
+			seen[k][1] = i + 1
+		} else {
+			seen = append(seen, [2]int{i, i + 1})
 		}
 	}
-	if float64(seen)/fs < flutterSeen || quantile(kept, 0.95)-quantile(kept, 0.05) < flutterSize {
+	if float64(len(kept))/fs < flutterSeen || quantileOf(kept, 0.95)-quantileOf(kept, 0.05) < flutterSize {
 		return waves{}
 	}
 	moves := movement(v, hidden, rate)
-	like := func(lag int) float64 {
-		var ab, aa, bb float64
+	like := func(lag int) float64 { // over what is seen both now and a lag on
 		if lag >= n {
 			return 0
 		}
-		later, laterSquare, laterSeen := x[lag:], square[lag:], seenAt[lag:]
-		for i, v := range later {
-			ab += x[i] * v
-			aa += square[i] * laterSeen[i]
-			bb += seenAt[i] * laterSquare[i]
+		var now, later float64
+		for _, s := range seen {
+			if to := s[1] - lag; to > 0 {
+				now += sums[to] - sums[max(0, s[0]-lag)]
+			}
+			if from := s[0] + lag; from < n {
+				later += sums[min(n, s[1]+lag)] - sums[from]
+			}
 		}
-		if aa == 0 || bb == 0 {
+		if !(now > 0 && later > 0) {
 			return 0
 		}
-		return ab / math.Sqrt(aa*bb)
+		return dot(x[:n-lag], x[lag:]) / math.Sqrt(now*later)
 	}
 	// in a saw-tooth the T waves disturb the likeness, not the restlessness
 	least, deepest, again := flutterAlike, flutterTrough, flutterAlike-0.15
@@ -164,8 +173,9 @@ func flutter(v []float64, hidden []bool, rate float64) (found waves) {
 // ones: low where waves stand on a still line, high in a saw-tooth.
 func movement(v []float64, hidden []bool, rate float64) float64 {
 	h := max(1, int(sawStep*rate))
-	slopes := make([]float64, 0, len(v)/2)
-	for i := h; i+h < len(v); i += 2 {
+	stride := max(2, int(rate/100))
+	slopes := make([]float64, 0, len(v)/stride+1)
+	for i := h; i+h < len(v); i += stride {
 		if !hidden[i-h] && !hidden[i+h] {
 			slopes = append(slopes, math.Abs(v[i+h]-v[i-h]))
 		}

@@ -149,22 +149,49 @@ func (f *follower) best(seen []bump) (found march) {
 
 // around is the wave of one sign with its peak at sample i, its feet within reach.
 func around(v []float64, i, from, to, reach int, sign float64) bump {
-	left, right := i, i
-	for k := i; k >= max(from, i-reach); k-- {
-		if sign*v[k] < sign*v[left] {
-			left = k
-		}
-	}
-	for k := i; k <= min(to, i+reach); k++ {
-		if sign*v[k] < sign*v[right] {
-			right = k
-		}
-	}
-	b := bump{left, i, right, v[i] - sign*max(sign*v[left], sign*v[right])}
-	if sign*b.height > 0 {
+	b, ok := rises(v, i, from, to, reach, sign, 0)
+	if ok && b.height != 0 {
 		b.trim(v)
 	}
 	return b
+}
+
+// rises finds the feet of the wave of one sign with its peak at sample i; ok is false
+// where it stands out by less than least.
+func rises(v []float64, i, from, to, reach int, sign, least float64) (b bump, ok bool) {
+	left, right := i, i
+	if sign > 0 {
+		for k := i; k >= max(from, i-reach); k-- {
+			if v[k] < v[left] {
+				left = k
+			}
+		}
+		if v[i]-v[left] < least {
+			return bump{}, false
+		}
+		for k := i; k <= min(to, i+reach); k++ {
+			if v[k] < v[right] {
+				right = k
+			}
+		}
+		b = bump{left, i, right, v[i] - max(v[left], v[right])}
+		return b, b.height >= least
+	}
+	for k := i; k >= max(from, i-reach); k-- {
+		if v[k] > v[left] {
+			left = k
+		}
+	}
+	if v[left]-v[i] < least {
+		return bump{}, false
+	}
+	for k := i; k <= min(to, i+reach); k++ {
+		if v[k] > v[right] {
+			right = k
+		}
+	}
+	b = bump{left, i, right, v[i] - min(v[left], v[right])}
+	return b, -b.height >= least
 }
 
 // follow finds the best walk at about a period, every wave setting the time for the
@@ -406,10 +433,11 @@ func bumps(v []float64, from, to, reach int, least, sign, apart, rate float64) [
 		if sign*(v[i]-v[i-1]) <= 0 || sign*(v[i+1]-v[i]) > 0 {
 			continue
 		}
-		b := around(v, i, from, to, reach, sign)
-		if sign*b.height < least {
+		b, ok := rises(v, i, from, to, reach, sign, least)
+		if !ok {
 			continue
 		}
+		b.trim(v)
 		w := float64(b.offset-b.onset) / rate
 		if w < pShortest || w > pLongest {
 			continue

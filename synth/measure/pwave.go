@@ -160,21 +160,19 @@ func (p *pWave) repeats(a average, v []float64, at, beats []int, last int, repea
 // is from its usual place.
 func (p pWave) find(v []float64, at int, rate float64) (lag int, ok bool) {
 	reach := int(pShift * rate)
-	seg := make([]float64, len(p.shape))
-	size := norm(p.shape)
-	best := 0.0
-	for l := -reach; l <= reach; l++ {
-		if at+p.from+l < 0 {
-			continue
-		}
-		segment(seg, v, at+p.from+l, 1)
-		n := norm(seg)
-		if n < 0.5*size || n > 2*size {
-			continue
-		}
-		if r := dot(seg, p.shape) / (n * size); r > best {
-			best, lag = r, l
-		}
+	from := max(0, at+p.from-reach)
+	to := at + p.from + reach + len(p.shape)
+	if from+len(p.shape) > to {
+		return 0, false
+	}
+	stretch := v[min(from, len(v)):min(to, len(v))]
+	if to > len(v) { // held
+		stretch = make([]float64, to-from)
+		lift(stretch, v, from, 1)
+	}
+	best, k := fit(stretch, p.shape, 2)
+	if best > 0 {
+		lag = from + k - at - p.from
 	}
 	lag, curves := p.settle(v, at, lag, rate)
 	return lag, best > pAlike && (curves || !p.onT)

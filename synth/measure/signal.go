@@ -89,28 +89,40 @@ func examine(c cleaned, rate float64) tracing {
 func (t *tracing) measureFeatures() {
 	n := len(t.mv)
 	x := make([]float64, n)
-	for i := range x {
-		x[i] = t.smoothed[i] - t.level[i]
-	}
-	t.features.peakToPeak = span(x)
+	low, high := math.Inf(1), math.Inf(-1)
 	var each []float64
-	for i, w := 0, int(t.rate); i+w <= n; i += w {
-		each = append(each, span(x[i:i+w]))
+	for i, w := 0, int(t.rate); i < n; i += w {
+		second := x[i:min(i+w, n)]
+		l, h := math.Inf(1), math.Inf(-1)
+		for k := range second {
+			v := t.smoothed[i+k] - t.level[i+k]
+			if v < l {
+				l = v
+			}
+			if v > h {
+				h = v
+			}
+			second[k] = v
+		}
+		low, high = min(low, l), max(high, h)
+		if len(second) == w {
+			each = append(each, h-l)
+		}
 	}
+	t.features.peakToPeak = high - low
 	t.features.waves = median(each)
 	t.features.dominant = dominant(x, t.rate)
 	t.features.leakage = leakage(x)
 	// share of movement
-	s := make([]float64, n)
-	slope(s, t.smoothed, max(1, int(halfStep*t.rate)))
-	stride := max(1, int(t.rate/100))
+	h, stride := max(1, int(halfStep*t.rate)), max(1, int(t.rate/100))
 	sizes := make([]float64, 0, n/stride+1)
+	sum := 0.0
 	for i := 0; i < n; i += stride {
-		sizes = append(sizes, math.Abs(s[i]))
+		size := math.Abs(t.smoothed[min(i+h, n-1)] - t.smoothed[max(i-h, 0)])
+		sizes, sum = append(sizes, size), sum+size
 	}
-	if top := quantile(sizes, 0.98); top > 0 {
-		mean, _ := meanAndCV(sizes)
-		t.features.spread = mean / top
+	if top := quantileOf(sizes, 0.98); top > 0 {
+		t.features.spread = sum / float64(len(sizes)) / top
 	}
 	at := make([]int, len(t.beats))
 	rr := make([]float64, 0, len(at))
@@ -197,14 +209,22 @@ func dominant(x []float64, rate float64) float64 {
 	}
 	best, at := 0.0, math.NaN()
 	df := max(0.1, fs/float64(m)/2)
-	for f := 0.5; f <= min(12, fs/2); f += df {
-		c := 2 * math.Cos(2*math.Pi*f/fs) // Goertzel's recurrence
-		a, b := 0.0, 0.0
-		for _, v := range y {
-			a, b = v+c*a-b, a
+	top := min(12, fs/2)
+	for f := 0.5; f <= top; f += 4 * df { // Goertzel's recurrence, four frequencies side by side
+		var c, a, b [4]float64
+		for k := range c {
+			c[k] = 2 * math.Cos(2*math.Pi*(f+float64(k)*df)/fs)
 		}
-		if p := a*a + b*b - c*a*b; p > best {
-			best, at = p, f
+		for _, v := range y {
+			a[0], b[0] = v+c[0]*a[0]-b[0], a[0]
+			a[1], b[1] = v+c[1]*a[1]-b[1], a[1]
+			a[2], b[2] = v+c[2]*a[2]-b[2], a[2]
+			a[3], b[3] = v+c[3]*a[3]-b[3], a[3]
+		}
+		for k := range c {
+			if p := a[k]*a[k] + b[k]*b[k] - c[k]*a[k]*b[k]; p > best && f+float64(k)*df <= top {
+				best, at = p, f+float64(k)*df
+			}
 		}
 	}
 	return at

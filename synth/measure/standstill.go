@@ -23,20 +23,24 @@ func (t *tracing) setApartP() {
 		return
 	}
 	var sizes, steep, bent, rest, rr []float64
-	room := int(aloneRoom * t.rate)
 	for i, b := range t.beats {
 		sizes, steep = append(sizes, b.size), append(steep, b.slope/b.size)
 		bent = append(bent, b.bend/b.size)
 		if i > 0 {
-			last := t.beats[i-1].at
-			rr = append(rr, float64(b.at-last)/t.rate)
-			if from, to := last+room, b.at-room; to > from {
-				rest = append(rest, t.stirs(from, to))
-			}
+			rr = append(rr, float64(b.at-t.beats[i-1].at)/t.rate)
 		}
 	}
 	size := median(sizes)
-	if size > aloneTallest || median(steep) > aloneSteep || median(bent) > aloneBend || len(rest) == 0 || median(rest) > aloneQuiet*size || 60/median(rr) < agonalBelow {
+	if size > aloneTallest || median(steep) > aloneSteep || median(bent) > aloneBend || 60/median(rr) < agonalBelow {
+		return
+	}
+	room := int(aloneRoom * t.rate)
+	for i := 1; i < len(t.beats); i++ {
+		if from, to := t.beats[i-1].at+room, t.beats[i].at-room; to > from {
+			rest = append(rest, t.stirs(from, to))
+		}
+	}
+	if len(rest) == 0 || median(rest) > aloneQuiet*size {
 		return
 	}
 	all := t.shapes[0].beats
