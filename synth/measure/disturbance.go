@@ -144,7 +144,7 @@ func besides(s ecg.Strip, row int) (best tracing, at int) {
 		if i == row || dead(mv) {
 			continue
 		}
-		t := examine(clean(mv), s.Rate)
+		t := examine(clean(mv), s.Rate, nil)
 		if t.kind == Organised && len(t.beats) >= 3 && (at < 0 || t.features.alike > best.features.alike) {
 			best, at = t, i
 		}

@@ -73,7 +73,7 @@ func slope(dst, x []float64, h int) {
 
 // cleaned is one lead made fit for filters: gaps bridged by straight lines.
 type cleaned struct {
-	mv    []float64 // mV, finite
+	mv    []float64 // mV, finite; the lead itself where all of it is valid: not to be written to
 	valid []bool    // false where the recording was invalid; nil when all is valid
 	share float64   // of valid samples, 0 to 1
 }
@@ -83,29 +83,24 @@ type cleaned struct {
 const invalidAbove = 1000
 
 func clean(mv []float64) cleaned {
-	c := cleaned{mv: make([]float64, len(mv))}
-	copy(c.mv, mv)
+	first := 0
+	for first < len(mv) && math.Abs(mv[first]) <= invalidAbove { // false for NaN too
+		first++
+	}
+	if first == len(mv) {
+		return cleaned{mv: mv, share: min(1, float64(len(mv)))}
+	}
+	c := cleaned{mv: slices.Clone(mv), valid: make([]bool, len(mv))}
 	good, last := 0, -1
 	for i, v := range mv {
-		if !(math.Abs(v) <= invalidAbove) { // false for NaN too
-			if c.valid == nil {
-				c.valid = make([]bool, len(mv))
-				for k := range i {
-					c.valid[k] = true
-				}
-			}
-			continue
-		}
-		if c.valid != nil {
+		if math.Abs(v) <= invalidAbove {
 			c.valid[i] = true
+			bridge(c.mv, last, i)
+			good, last = good+1, i
 		}
-		bridge(c.mv, last, i)
-		good, last = good+1, i
 	}
 	bridge(c.mv, last, len(mv))
-	if len(mv) > 0 {
-		c.share = float64(good) / float64(len(mv))
-	}
+	c.share = float64(good) / float64(len(mv))
 	return c
 }
 
@@ -142,6 +137,9 @@ func quantile(values []float64, q float64) float64 {
 	}
 	return quantileOf(slices.Clone(values), q)
 }
+
+// enoughValues is how many values of a long strip tell a share of them as well as all.
+const enoughValues = 4000
 
 // quantileOf is quantile in place: it puts the values in another order.
 func quantileOf(s []float64, q float64) float64 {
@@ -208,10 +206,9 @@ func meanAndCV(x []float64) (mean, cv float64) {
 	return mean, math.Sqrt(ss/float64(len(x)-1)) / mean
 }
 
-// level subtracts the line through the lead's level just before each complex.
-func level(mv []float64, rate float64, beats int, onset func(beat int) int) []float64 {
+// level writes the lead into out less the line through its level just before each complex.
+func level(out, mv []float64, rate float64, beats int, onset func(beat int) int) {
 	n := len(mv)
-	out := make([]float64, n)
 	w := max(1, int(0.016*rate))
 	knot := func(i int) (x int, y float64) {
 		x = min(max(onset(i)-w/2, 0), n-1)
@@ -237,7 +234,6 @@ func level(mv []float64, rate float64, beats int, onset func(beat int) int) []fl
 	for i := x0 + 1; i < n; i++ {
 		out[i] = mv[i] - y0
 	}
-	return out
 }
 
 // span is the range of the values.

@@ -186,12 +186,9 @@ func likeness(mv []float64, at []int, rate float64) float64 {
 	}
 	r := make([]float64, len(at))
 	for b := range at {
-		for c := max(0, b-likeReach); c < min(len(at), b+likeReach+1); c++ {
-			if c == b {
-				continue
-			}
-			// the same size too: what differs in size by a factor f repeats less
-			r[b] = max(r[b], dot(row(b), row(c)))
+		for c := b + 1; c < min(len(at), b+likeReach+1); c++ {
+			d := dot(row(b), row(c))
+			r[b], r[c] = max(r[b], d), max(r[c], d)
 		}
 	}
 	return median(r)

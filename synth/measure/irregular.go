@@ -94,15 +94,14 @@ type waves struct {
 // flutter looks for waves without rest between the complexes: the trace outside QRS
 // is like itself one cycle on, and unlike itself half a cycle on. v is the lead on
 // its isoelectric line.
-func flutter(v []float64, hidden []bool, rate float64) (found waves) {
+func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 	step := max(1, int(rate/125))
 	fs := rate / float64(step)
 	n := len(v) / step
-	x, slow := make([]float64, n), make([]float64, n)
+	x, slow, sums := d.row(n), d.row(n), d.row(n+1) // sums: of the squares before each sample
 	lift(x, v, 0, step)
 	smooth(slow, x, odd(0.28, fs)) // T waves are slower
-	sums := make([]float64, n+1)   // of the squares before each sample
-	kept := make([]float64, 0, n)
+	sums[0] = 0
 	var seen [][2]int // stretches that are not hidden: from, to
 	for i := range x {
 		if hidden[i*step] {
@@ -111,7 +110,6 @@ func flutter(v []float64, hidden []bool, rate float64) (found waves) {
 			continue
 		}
 		x[i] -= slow[i]
-		kept = append(kept, x[i])
 		sums[i+1] = sums[i] + x[i]*x[i]
 		if k := len(seen) - 1; k >= 0 && seen[k][1] == i {
 			seen[k][1] = i + 1
@@ -119,7 +117,18 @@ func flutter(v []float64, hidden []bool, rate float64) (found waves) {
 			seen = append(seen, [2]int{i, i + 1})
 		}
 	}
-	if float64(len(kept))/fs < flutterSeen || quantileOf(kept, 0.95)-quantileOf(kept, 0.05) < flutterSize {
+	kept := make([]float64, 0, enoughValues+1)
+	all := 0
+	for _, s := range seen {
+		all += s[1] - s[0]
+	}
+	stride := 1 + all/enoughValues
+	for _, s := range seen {
+		for i := s[0]; i < s[1]; i += stride {
+			kept = append(kept, x[i])
+		}
+	}
+	if float64(all)/fs < flutterSeen || quantileOf(kept, 0.95)-quantileOf(kept, 0.05) < flutterSize {
 		return waves{}
 	}
 	moves := movement(v, hidden, rate)
@@ -173,7 +182,7 @@ func flutter(v []float64, hidden []bool, rate float64) (found waves) {
 // ones: low where waves stand on a still line, high in a saw-tooth.
 func movement(v []float64, hidden []bool, rate float64) float64 {
 	h := max(1, int(sawStep*rate))
-	stride := max(2, int(rate/100))
+	stride := max(2, int(rate/100), len(v)/enoughValues)
 	slopes := make([]float64, 0, len(v)/stride+1)
 	for i := h; i+h < len(v); i += stride {
 		if !hidden[i-h] && !hidden[i+h] {
@@ -223,10 +232,10 @@ func (r *Reading) believable(w waves, limits Limits) bool {
 // flutters looks for flutter waves in the lead without QRS-T, where they stand alone
 // unless they keep to the QRS, and in the lead as it is.
 func (r *Reading) flutters(m *marker, v, w []float64) (waves, bool) {
-	bare := flutter(w, m.hidden, m.rate)
+	bare := flutter(w, m.hidden, m.rate, m.desk)
 	if bare.alike > bareAlike && bare.trough < bareTrough && bare.bpm > mixedRatio*r.Rate {
 		return bare, true
 	}
-	saw := flutter(v, m.hidden, m.rate)
+	saw := flutter(v, m.hidden, m.rate, m.desk)
 	return saw, saw.bpm > 0 && m.oneShape() && r.believable(saw, r.limits)
 }

@@ -78,6 +78,7 @@ func (t tracing) typed(withP func(i int) bool) (ventricular, tight []bool) {
 	if len(t.at) < typedFrom {
 		return nil, nil
 	}
+	t.setNearRR()
 	builds := make([]build, len(t.shapes))
 	for g, s := range t.shapes {
 		builds[g] = buildOf(t.mv, t.at, s.beats, t.rate)
@@ -97,7 +98,7 @@ func (t tracing) typed(withP func(i int) bool) (ventricular, tight []bool) {
 			early && u.spread >= broad && b.spread >= broadToo)
 		for _, i := range s.beats {
 			out[i], tight[i] = odd, b.spread < tighter*u.spread
-			if !odd && steady && i > 0 && float64(t.at[i]-t.at[i-1]) < tooEarly*t.around(i) { // it may still be odd by itself
+			if !odd && steady && i > 0 && float64(t.at[i]-t.at[i-1]) < tooEarly*t.nearRR[i] { // it may still be odd by itself
 				one := buildOf(t.mv, t.at, []int{i}, t.rate)
 				out[i] = one.spread >= max(spreadLeast, spreadAlone*u.spread)
 			}
@@ -152,13 +153,18 @@ func (t tracing) usual(builds []build, withP func(i int) bool) map[int]bool {
 	return out
 }
 
-// around is the median RR of the sixteen beats around beat i, in samples.
-func (t tracing) around(i int) float64 {
-	var rr []float64
-	for k := max(1, i-8); k < min(len(t.at), i+9); k++ {
-		rr = append(rr, float64(t.at[k]-t.at[k-1]))
+// setNearRR takes the median RR of the sixteen beats around each beat, in samples.
+func (t *tracing) setNearRR() {
+	t.nearRR = make([]float64, len(t.at))
+	var rr [17]float64
+	for i := range t.nearRR {
+		n := 0
+		for k := max(1, i-8); k < min(len(t.at), i+9); k++ {
+			rr[n] = float64(t.at[k] - t.at[k-1])
+			n++
+		}
+		t.nearRR[i] = quantileOf(rr[:n], 0.5)
 	}
-	return median(rr)
 }
 
 // before is the median time before some beats, as a share of the RR around them.
@@ -166,7 +172,7 @@ func (t tracing) before(beats []int) float64 {
 	var out []float64
 	for _, i := range beats {
 		if i > 0 {
-			out = append(out, float64(t.at[i]-t.at[i-1])/t.around(i))
+			out = append(out, float64(t.at[i]-t.at[i-1])/t.nearRR[i])
 		}
 	}
 	return median(out)
@@ -177,7 +183,7 @@ func (t tracing) after(beats []int) float64 {
 	var out []float64
 	for _, i := range beats {
 		if i+1 < len(t.at) {
-			out = append(out, float64(t.at[i+1]-t.at[i])/t.around(i))
+			out = append(out, float64(t.at[i+1]-t.at[i])/t.nearRR[i])
 		}
 	}
 	return median(out)
@@ -185,7 +191,7 @@ func (t tracing) after(beats []int) float64 {
 
 // crowded reports whether a beat stands too close to one of another shape.
 func (t tracing) crowded(i int) bool {
-	close := crowding * t.around(i)
+	close := crowding * t.nearRR[i]
 	return i > 0 && t.group[i] != t.group[i-1] && float64(t.at[i]-t.at[i-1]) < close ||
 		i+1 < len(t.at) && t.group[i] != t.group[i+1] && float64(t.at[i+1]-t.at[i]) < close
 }
@@ -195,7 +201,7 @@ func (t tracing) inPlace(i int) bool {
 	if i == 0 || i+1 == len(t.at) {
 		return false
 	}
-	rr := t.around(i)
+	rr := t.nearRR[i]
 	return math.Abs(float64(t.at[i]-t.at[i-1])/rr-1) < inTime && math.Abs(float64(t.at[i+1]-t.at[i])/rr-1) < inTime
 }
 

@@ -18,6 +18,7 @@ type complex struct {
 
 // A marker finds the waves of one lead whose beats are known.
 type marker struct {
+	desk    *desk
 	rate    float64
 	at      []int // alignment point of each beat
 	group   []int // shape of each beat
@@ -53,9 +54,9 @@ func (r *Reading) mark(t tracing, others [][]float64) {
 	mean, cv := meanAndCV(r.RR)
 	r.Rate, r.RRCV = 60/mean, cv
 
-	m := marker{others: others, valid: t.valid, rate: t.rate, at: t.at, group: t.group, shapes: t.shapes,
+	m := marker{desk: t.desk, others: others, valid: t.valid, rate: t.rate, at: t.at, group: t.group, shapes: t.shapes,
 		complex: make([]complex, len(t.shapes)), beats: make([]ecg.Beat, len(t.at))}
-	light := make([]float64, len(t.mv))
+	light := t.desk.row(len(t.mv))
 	smooth(light, t.mv, odd(0.008, t.rate))
 	w := int((qrsReach + 0.04) * t.rate)
 	for g, s := range m.shapes {
@@ -64,8 +65,10 @@ func (r *Reading) mark(t tracing, others [][]float64) {
 		c.on, c.peak, c.off = a.qrs(m.usualRR(s.beats))
 	}
 	m.usualFirst()
-	m.flat = level(light, t.rate, len(m.at), func(b int) int { return m.at[b] + m.complex[m.group[b]].on })
-	m.rest, m.hidden = slices.Clone(m.flat), make([]bool, len(m.flat))
+	m.flat, m.rest = t.desk.row(len(light)), t.desk.row(len(light))
+	level(m.flat, light, t.rate, len(m.at), func(b int) int { return m.at[b] + m.complex[m.group[b]].on })
+	copy(m.rest, m.flat)
+	m.hidden = make([]bool, len(m.flat))
 	for g := range m.shapes {
 		m.markShape(g)
 	}
@@ -212,7 +215,7 @@ func (m *marker) beforeOwn(g int) []int {
 // place before the usual beats, else such that march on their own, else such that
 // stand before the beats in one way or another.
 func (r *Reading) markP(m *marker) {
-	v, w := make([]float64, len(m.flat)), make([]float64, len(m.flat))
+	v, w := m.desk.row(len(m.flat)), m.desk.row(len(m.flat))
 	smooth(v, m.flat, odd(pSmooth, m.rate))
 	smooth(w, m.rest, odd(pSmooth, m.rate))
 	size := 0.0

@@ -109,14 +109,16 @@ func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 	if err := check(s); err != nil {
 		return Reading{}, err
 	}
+	d := desks.Get().(*desk)
+	defer d.clear()
 	var row int
 	var t tracing
 	if lead == "" {
-		row, t = bestLead(s)
+		row, t = bestLead(s, d)
 	} else if row = slices.Index(s.Leads, lead); row < 0 {
 		return Reading{}, fmt.Errorf("measure: the strip has no lead %q; it has %v", lead, s.Leads)
 	} else {
-		t = examine(clean(s.MV[row]), s.Rate)
+		t = examine(clean(s.MV[row]), s.Rate, d)
 	}
 	r := Reading{limits: limits, Lead: s.Leads[row], Kind: t.kind, Rate: math.NaN(), RRCV: math.NaN(), PPerQRS: math.NaN(),
 		AtrialRate: math.NaN(), PRSpread: math.NaN(), RP: math.NaN(), LongestRR: math.NaN(), Delta: math.NaN(),
@@ -178,18 +180,18 @@ func dead(mv []float64) bool {
 
 // bestLead prefers lead II; where it is not usable, or its complexes are small beside
 // those of another lead, the lead whose beats repeat best for their noise.
-func bestLead(s ecg.Strip) (row int, best tracing) {
+func bestLead(s ecg.Strip, d *desk) (row int, best tracing) {
 	two := slices.IndexFunc(s.Leads, isTwo)
 	all := make([]tracing, len(s.MV))
 	if two >= 0 {
-		if all[two] = examine(clean(s.MV[two]), s.Rate); all[two].kind == Organised && !smallIn(s, two, all[two].sharpness()) {
+		if all[two] = examine(clean(s.MV[two]), s.Rate, d); all[two].kind == Organised && !smallIn(s, two, all[two].sharpness()) {
 			return two, all[two]
 		}
 	}
 	sharpest := 0.0
 	for i, mv := range s.MV {
 		if i != two {
-			all[i] = examine(clean(mv), s.Rate)
+			all[i] = examine(clean(mv), s.Rate, d)
 		}
 		if all[i].kind == Organised {
 			sharpest = max(sharpest, all[i].sharpness())

@@ -23,8 +23,9 @@ func HeartRate(mv []float64, rate float64) (bpm float64, ok bool) {
 	if !usableRate(rate) {
 		return 0, false
 	}
-	c := clean(mv)
-	t := examine(c, rate)
+	d := desks.Get().(*desk)
+	defer d.clear()
+	t := examine(clean(mv), rate, d)
 	if t.kind != Organised && t.kind != Disturbed || len(t.beats) < 2 {
 		return 0, false
 	}

@@ -70,7 +70,7 @@ func (r *Reading) judgeFlat(t tracing, s ecg.Strip, row int) {
 		if i == row {
 			continue
 		}
-		if other := examine(clean(mv), s.Rate); other.kind == Organised && other.features.peakToPeak > 2*flatBelow {
+		if other := examine(clean(mv), s.Rate, nil); other.kind == Organised && other.features.peakToPeak > 2*flatBelow {
 			r.Name = "disconnected-lead"
 			r.Levels.PeakToPeak = r.PeakToPeak // its QRS are no taller
 			r.reason("lead %s shows complexes at the same time: an electrode of lead %s", s.Leads[i], r.Lead)

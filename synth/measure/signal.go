@@ -27,6 +27,7 @@ const (
 // A tracing is one lead examined: its beats so far and what sort of signal it is.
 type tracing struct {
 	cleaned
+	desk     *desk
 	rate     float64
 	spikes   []int     // pacing spikes, taken out of mv
 	onlyP    []bump    // P waves that no QRS follows anywhere
@@ -34,8 +35,9 @@ type tracing struct {
 	smoothed []float64 // mains removed
 	level    []float64 // slow baseline
 	beats    []candidate
-	at       []int // alignment point of each beat
-	group    []int // shape of each beat
+	nearRR   []float64 // the median RR of the sixteen beats around each, samples; set for typing
+	at       []int     // alignment point of each beat
+	group    []int     // shape of each beat
 	shapes   []shape
 	kind     Kind
 	features features
@@ -53,16 +55,16 @@ type features struct {
 	rrCV       float64
 }
 
-// examine cleans, filters, finds beats and names the kind of signal.
-func examine(c cleaned, rate float64) tracing {
-	t := tracing{cleaned: c, rate: rate, hum: findHum(c.mv, rate)}
+// examine cleans, filters, finds beats and names the kind of signal, on rows of a desk.
+func examine(c cleaned, rate float64, d *desk) tracing {
+	t := tracing{cleaned: c, desk: d, rate: rate, hum: findHum(c.mv, rate)}
 	c.mv = t.hum.without(c.mv, rate)
 	t.spikes = spikes(c.mv, rate)
 	c.mv = bridged(c.mv, t.spikes, rate)
 	t.mv = c.mv
 	n := len(c.mv)
-	t.smoothed, t.level = make([]float64, n), make([]float64, n)
-	tmp := make([]float64, n)
+	t.smoothed, t.level = d.row(n), d.row(n)
+	tmp := d.row(n)
 	smooth(tmp, c.mv, odd(mains50, rate))
 	smooth(t.smoothed, tmp, odd(mains60, rate))
 	smooth(tmp, t.smoothed, odd(1.0, rate))
@@ -88,7 +90,7 @@ func examine(c cleaned, rate float64) tracing {
 
 func (t *tracing) measureFeatures() {
 	n := len(t.mv)
-	x := make([]float64, n)
+	x := t.desk.row(n)
 	low, high := math.Inf(1), math.Inf(-1)
 	var each []float64
 	for i, w := 0, int(t.rate); i < n; i += w {
@@ -114,7 +116,7 @@ func (t *tracing) measureFeatures() {
 	t.features.dominant = dominant(x, t.rate)
 	t.features.leakage = leakage(x)
 	// share of movement
-	h, stride := max(1, int(halfStep*t.rate)), max(1, int(t.rate/100))
+	h, stride := max(1, int(halfStep*t.rate)), max(1, int(t.rate/100), n/enoughValues)
 	sizes := make([]float64, 0, n/stride+1)
 	sum := 0.0
 	for i := 0; i < n; i += stride {
