@@ -70,7 +70,16 @@ func grouped(mv []float64, at []int, rate float64) (group []int, shapes []shape)
 // the other by more than the factor apart they are not compared; r is 0 where none is.
 // The places are tried coarsely, and those beside the best one by one.
 func fit(stretch, shape []float64, apart float64) (r float64, at int) {
+	return slide(stretch, shape, apart, true)
+}
+
+// slide is fit, or, not centred, the same with no mean taken away from the stretch.
+func slide(stretch, shape []float64, apart float64, centred bool) (r float64, at int) {
 	w := len(shape)
+	part := 0.0 // of the squares that is its mean's
+	if centred {
+		part = 1 / float64(w)
+	}
 	size := dot(shape, shape)
 	if size == 0 || len(stretch) < w {
 		return 0, 0
@@ -81,11 +90,11 @@ func fit(stretch, shape []float64, apart float64) (r float64, at int) {
 		sum, squares = sum+v, squares+v*v
 	}
 	var room [64]float64
-	sizes := append(room[:0], squares-sum*sum/float64(w)) // of each place
+	sizes := append(room[:0], squares-sum*sum*part) // of each place
 	for k, v := range stretch[:len(stretch)-w] {
 		in := stretch[k+w]
 		sum, squares = sum+in-v, squares+in*in-v*v
-		sizes = append(sizes, squares-sum*sum/float64(w))
+		sizes = append(sizes, squares-sum*sum*part)
 	}
 	try := func(k int) {
 		if n := sizes[k]; n > 0 && n >= least && n <= most {

@@ -24,6 +24,8 @@ const (
 	twoToOneAlike          = 0.82
 	twoToOneTrough         = -0.55
 	flutterSeen            = 1.0 // s of trace outside QRS at least
+	roughValues            = 2000
+	roughMargin            = 0.12 // what a rough correlation may be wrong by
 
 	// A saw-tooth has no still part: its lower slopes are this share of its steep ones.
 	sawMoves    = 0.17
@@ -117,25 +119,14 @@ func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 			seen = append(seen, [2]int{i, i + 1})
 		}
 	}
-	kept := make([]float64, 0, enoughValues+1)
 	all := 0
 	for _, s := range seen {
 		all += s[1] - s[0]
 	}
-	stride := 1 + all/enoughValues
-	for _, s := range seen {
-		for i := s[0]; i < s[1]; i += stride {
-			kept = append(kept, x[i])
-		}
-	}
-	if float64(all)/fs < flutterSeen || quantileOf(kept, 0.95)-quantileOf(kept, 0.05) < flutterSize {
+	if float64(all)/fs < flutterSeen {
 		return waves{}
 	}
-	moves := movement(v, hidden, rate)
-	like := func(lag int) float64 { // over what is seen both now and a lag on
-		if lag >= n {
-			return 0
-		}
+	size := func(lag int) float64 { // of what is seen both now and a lag on
 		var now, later float64
 		for _, s := range seen {
 			if to := s[1] - lag; to > 0 {
@@ -145,18 +136,45 @@ func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 				later += sums[min(n, s[1]+lag)] - sums[from]
 			}
 		}
-		if !(now > 0 && later > 0) {
-			return 0
-		}
-		return dot(x[:n-lag], x[lag:]) / math.Sqrt(now*later)
+		return math.Sqrt(now * later)
 	}
+	like := func(lag int) float64 {
+		if s := size(lag); lag < n && s > 0 {
+			return dot(x[:n-lag], x[lag:]) / s
+		}
+		return 0
+	}
+	low, high := int(60/flutterTo*fs), int(60/flutterFrom*fs)+1
+	roughly := 0.0 // first at every second lag, of a long strip at some of its samples
+	for lag, every := low, 1+n/roughValues; lag <= high; lag += 2 {
+		sum := 0.0
+		for i := 0; i+lag < n; i += every {
+			sum += x[i] * x[i+lag]
+		}
+		if s := size(lag); s > 0 {
+			roughly = max(roughly, sum*float64(every)/s)
+		}
+	}
+	if roughly < min(flutterAlike-0.15, sawAlike)-roughMargin {
+		return waves{}
+	}
+	kept := make([]float64, 0, enoughValues+1)
+	stride := 1 + all/enoughValues
+	for _, s := range seen {
+		for i := s[0]; i < s[1]; i += stride {
+			kept = append(kept, x[i])
+		}
+	}
+	if quantileOf(kept, 0.95)-quantileOf(kept, 0.05) < flutterSize {
+		return waves{}
+	}
+	moves := movement(v, hidden, rate)
 	// in a saw-tooth the T waves disturb the likeness, not the restlessness
 	least, deepest, again := flutterAlike, flutterTrough, flutterAlike-0.15
 	if moves > sawMoves {
 		least, deepest, again = sawAlike, sawTrough, -1
 	}
 	at := 0
-	low, high := int(60/flutterTo*fs), int(60/flutterFrom*fs)+1
 	before := like(low - 1)
 	now := like(low)
 	for lag := low; lag <= high; lag++ {

@@ -32,6 +32,8 @@ const (
 	marchFree     = 0.50  // score times the freedom from QRS at least
 	pApart        = 0.20  // s between two atrial waves at least; of nearer ones the taller counts
 	pReach        = 0.09  // s from a P's peak within which its feet are looked for
+	riseStride    = 3     // samples from one to the next of a rough look
+	riseRough     = 0.80  // of the height asked: what a rough look must see of it
 )
 
 // A march is a train of P waves that keep time: those seen, and the period in samples.
@@ -159,6 +161,26 @@ func around(v []float64, i, from, to, reach int, sign float64) bump {
 // rises finds the feet of the wave of one sign with its peak at sample i; ok is false
 // where it stands out by less than least.
 func rises(v []float64, i, from, to, reach int, sign, least float64) (b bump, ok bool) {
+	if least > 0 { // most do not rise so much on one side or the other: a rough look tells
+		low, high := max(from, i-reach), min(to, i+reach)
+		left, right := 0.0, 0.0
+		for k := i - riseStride; k >= low; k -= riseStride {
+			if d := sign * (v[i] - v[k]); d > left {
+				left = d
+			}
+		}
+		if left < riseRough*least {
+			return bump{}, false
+		}
+		for k := i + riseStride; k <= high; k += riseStride {
+			if d := sign * (v[i] - v[k]); d > right {
+				right = d
+			}
+		}
+		if right < riseRough*least {
+			return bump{}, false
+		}
+	}
 	left, right := i, i
 	if sign > 0 {
 		for k := i; k >= max(from, i-reach); k-- {

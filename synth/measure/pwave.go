@@ -94,6 +94,7 @@ type pWave struct {
 	onT   bool      // it stands on the T before it and shows by its curve alone
 	from  int       // where shape begins, relative to the alignment point
 	shape []float64 // the P's samples and a margin around it, mean removed
+	curve []float64 // the bend of shape, but for its ends
 }
 
 // usualP looks for a P wave that is the same before most beats of a group. quietFrom
@@ -146,6 +147,9 @@ func (p *pWave) repeats(a average, v []float64, at, beats []int, last int, repea
 	from, to := max(0, p.onset-margin), min(last, p.offset+margin)
 	p.from, p.shape = from-a.before, make([]float64, to-from+1)
 	segment(p.shape, a.mv, from, 1)
+	if h := max(1, int(bendReach*a.rate)); len(p.shape) >= 4*h {
+		p.curve = bend(p.shape, a.rate)[h : len(p.shape)-h]
+	}
 	p.onset, p.peak, p.offset = p.onset-a.before, p.peak-a.before, p.offset-a.before
 	seen := 0
 	for _, i := range beats {
@@ -171,11 +175,11 @@ func (p pWave) find(v []float64, at int, rate float64) (lag int, ok bool) {
 		lift(stretch, v, from, 1)
 	}
 	best, k := fit(stretch, p.shape, 2)
-	if best > 0 {
-		lag = from + k - at - p.from
+	if !(best > pAlike) {
+		return 0, false
 	}
-	lag, curves := p.settle(v, at, lag, rate)
-	return lag, best > pAlike && (curves || !p.onT)
+	lag, curves := p.settle(v, at, from+k-at-p.from, rate)
+	return lag, curves || !p.onT
 }
 
 // settle moves a P found at a lag to where it curves as the usual one, which a T under
@@ -183,20 +187,18 @@ func (p pWave) find(v []float64, at int, rate float64) (lag int, ok bool) {
 func (p pWave) settle(v []float64, at, lag int, rate float64) (to int, curves bool) {
 	h, shift := max(1, int(bendReach*rate)), int(alignShift*rate)
 	from := at + p.from + lag - shift
-	if len(p.shape) < 4*h || from < 0 || from+len(p.shape)+2*shift > len(v) {
+	if p.curve == nil || from < 0 || from+len(p.shape)+2*shift > len(v) {
 		return lag, false
 	}
-	shape := bend(p.shape, rate)[h : len(p.shape)-h]
-	d := bend(v[from:from+len(p.shape)+2*shift], rate)[h:]
-	best := likeAlike
-	to = lag
-	for l := 0; l <= 2*shift; l++ {
-		seg := d[l : l+len(shape)]
-		if r := dot(seg, shape) / (norm(seg)*norm(shape) + 1e-12); r > best {
-			best, to, curves = r, lag+l-shift, true
-		}
+	var room [512]float64
+	d := room[:0]
+	for i := from + h; i+h < from+len(p.shape)+2*shift; i++ {
+		d = append(d, v[i]-(v[i-h]+v[i+h])/2)
 	}
-	return to, curves
+	if r, l := slide(d, p.curve, math.Inf(1), false); r > likeAlike {
+		return lag + l - shift, true
+	}
+	return lag, false
 }
 
 // span turns a bump into seconds.

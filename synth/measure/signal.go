@@ -73,11 +73,7 @@ func examine(c cleaned, rate float64, d *desk) tracing {
 		t.kind = Disconnected
 		return t
 	}
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, v := range c.mv {
-		low, high = min(low, v), max(high, v)
-	}
-	if high-low < deadBelow {
+	if span(c.mv) < deadBelow {
 		t.kind = Disconnected
 		return t
 	}
