@@ -139,7 +139,7 @@ func quantile(values []float64, q float64) float64 {
 }
 
 // enoughValues is how many values of a long strip tell a share of them as well as all.
-const enoughValues = 4000
+const enoughValues = 2000
 
 // quantileOf is quantile in place: it puts the values in another order.
 func quantileOf(s []float64, q float64) float64 {

@@ -25,7 +25,7 @@ const (
 	twoToOneTrough         = -0.55
 	flutterSeen            = 1.0 // s of trace outside QRS at least
 	roughValues            = 2000
-	roughMargin            = 0.12 // what a rough correlation may be wrong by
+	roughMargin            = 0.10 // what a rough correlation may be wrong by
 
 	// A saw-tooth has no still part: its lower slopes are this share of its steep ones.
 	sawMoves    = 0.17
@@ -145,17 +145,19 @@ func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 		return 0
 	}
 	low, high := int(60/flutterTo*fs), int(60/flutterFrom*fs)+1
-	roughly := 0.0 // first at every second lag, of a long strip at some of its samples
+	close := make([]bool, high+2) // lags worth a close look: first every second one, of a long strip at some of its samples
+	any := false
 	for lag, every := low, 1+n/roughValues; lag <= high; lag += 2 {
 		sum := 0.0
 		for i := 0; i+lag < n; i += every {
 			sum += x[i] * x[i+lag]
 		}
-		if s := size(lag); s > 0 {
-			roughly = max(roughly, sum*float64(every)/s)
+		if s := size(lag); s > 0 && sum*float64(every)/s >= sawAlike-roughMargin {
+			close[lag-1], close[lag], close[lag+1] = true, true, true
+			any = true
 		}
 	}
-	if roughly < min(flutterAlike-0.15, sawAlike)-roughMargin {
+	if !any {
 		return waves{}
 	}
 	kept := make([]float64, 0, enoughValues+1)
@@ -175,17 +177,18 @@ func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 		least, deepest, again = sawAlike, sawTrough, -1
 	}
 	at := 0
-	before := like(low - 1)
-	now := like(low)
 	for lag := low; lag <= high; lag++ {
-		after := like(lag + 1)
-		if now > before && now >= after && now > max(least, found.alike) {
-			if trough := like(lag / 2); trough < deepest && (again < 0 || like(2*lag) > again) {
-				at = lag
-				found = waves{60 * fs / float64(lag), now, trough, moves}
-			}
+		if !close[lag] {
+			continue
 		}
-		before, now = now, after
+		now := like(lag)
+		if now <= max(least, found.alike) || now <= like(lag-1) || now < like(lag+1) {
+			continue
+		}
+		if trough := like(lag / 2); trough < deepest && (again < 0 || like(2*lag) > again) {
+			at = lag
+			found = waves{60 * fs / float64(lag), now, trough, moves}
+		}
 	}
 	if at > 0 { // between the samples
 		a, b, c := like(at-1), like(at), like(at+1)

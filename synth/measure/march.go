@@ -451,8 +451,10 @@ func sameness(v []float64, march []bump, rate float64) float64 {
 // ones for sign -1, the taller where two are nearer than apart (s).
 func bumps(v []float64, from, to, reach int, least, sign, apart, rate float64) []bump {
 	var out []bump
+	up := sign > 0
 	for i := from + 1; i < to; i++ {
-		if sign*(v[i]-v[i-1]) <= 0 || sign*(v[i+1]-v[i]) > 0 {
+		last, now, next := v[i-1], v[i], v[i+1]
+		if up && (now <= last || next > now) || !up && (now >= last || next < now) {
 			continue
 		}
 		b, ok := rises(v, i, from, to, reach, sign, least)

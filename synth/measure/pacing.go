@@ -36,11 +36,15 @@ func spikes(x []float64, rate float64) []int {
 		return nil
 	}
 	departure := func(i, h int) float64 { return x[i] - (x[i-h]+x[i+h])/2 }
-	sizes := make([]float64, 0, n/7+1)
-	for i := wide; i < n-wide; i += 7 { // a prime, so as not to fall into step with mains
+	stride := 7 // a prime, so as not to fall into step with mains
+	if n > stride*enoughValues {
+		stride = 13
+	}
+	sizes := make([]float64, 0, n/stride+1)
+	for i := wide; i < n-wide; i += stride {
 		sizes = append(sizes, math.Abs(departure(i, h)))
 	}
-	least := max(spikeLeast, spikeNoise*median(sizes))
+	least := max(spikeLeast, spikeNoise*quantileOf(sizes, 0.5))
 	var at, clear []int
 	var heights, clearHeights []float64 // with sign
 	apart, quiet := int(spikeApart*rate), int(spikeQuiet*rate)

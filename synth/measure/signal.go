@@ -73,7 +73,7 @@ func examine(c cleaned, rate float64, d *desk) tracing {
 		t.kind = Disconnected
 		return t
 	}
-	if span(c.mv) < deadBelow {
+	if !stirs(c.mv) {
 		t.kind = Disconnected
 		return t
 	}
@@ -82,6 +82,18 @@ func examine(c cleaned, rate float64, d *desk) tracing {
 	t.kind = t.name()
 	t.setApartP()
 	return t
+}
+
+// stirs reports whether a lead moves as a living one does.
+func stirs(mv []float64) bool {
+	low, high := mv[0], mv[0]
+	for _, v := range mv {
+		low, high = min(low, v), max(high, v)
+		if high-low >= deadBelow {
+			return true
+		}
+	}
+	return false
 }
 
 func (t *tracing) measureFeatures() {
@@ -205,13 +217,25 @@ func dominant(x []float64, rate float64) float64 {
 		w := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/float64(m))
 		y[i] = w * x[from+i*step]
 	}
-	best, at := 0.0, math.NaN()
 	df := max(0.1, fs/float64(m)/2)
 	top := min(12, fs/2)
-	for f := 0.5; f <= top; f += 4 * df { // Goertzel's recurrence, four frequencies side by side
+	power, at := strongest(y, fs, 0.5, 2*df, top) // a peak is four steps wide
+	for _, f := range [2]float64{at - df, at + df} {
+		if p, _ := strongest(y, fs, f, 2*df, f); p > power && f >= 0.5 && f <= top {
+			power, at = p, f
+		}
+	}
+	return at
+}
+
+// strongest is the most power of y, sampled at fs, among the frequencies from, from and
+// step … to (Hz), and where it is; NaN for none.
+func strongest(y []float64, fs, from, step, to float64) (power, at float64) {
+	at = math.NaN()
+	for f := from; f <= to; f += 4 * step { // Goertzel's recurrence, four frequencies side by side
 		var c, a, b [4]float64
 		for k := range c {
-			c[k] = 2 * math.Cos(2*math.Pi*(f+float64(k)*df)/fs)
+			c[k] = 2 * math.Cos(2*math.Pi*(f+float64(k)*step)/fs)
 		}
 		for _, v := range y {
 			a[0], b[0] = v+c[0]*a[0]-b[0], a[0]
@@ -220,12 +244,12 @@ func dominant(x []float64, rate float64) float64 {
 			a[3], b[3] = v+c[3]*a[3]-b[3], a[3]
 		}
 		for k := range c {
-			if p := a[k]*a[k] + b[k]*b[k] - c[k]*a[k]*b[k]; p > best && f+float64(k)*df <= top {
-				best, at = p, f+float64(k)*df
+			if p := a[k]*a[k] + b[k]*b[k] - c[k]*a[k]*b[k]; p > power && f+float64(k)*step <= to {
+				power, at = p, f+float64(k)*step
 			}
 		}
 	}
-	return at
+	return power, at
 }
 
 // leakage is that of the filter of Kuo and Dillman (Comput Cardiol 1978:347): what
