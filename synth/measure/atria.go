@@ -74,8 +74,9 @@ func (m *marker) between(w []float64, size float64) []bump {
 func (m *marker) leastWave(w []float64, hidden []bool, size float64) float64 {
 	var ranges []float64
 	step := max(1, int(0.06*m.rate))
+	stride := step * (1 + len(w)/(step*enoughValues/4))
 	open(hidden, func(from, to int) {
-		for i := from; i+step <= to; i += step {
+		for i := from; i+step <= to; i += stride {
 			ranges = append(ranges, span(w[i:i+step]))
 		}
 	})

@@ -130,6 +130,12 @@ func lift(dst, mv []float64, from, step int) {
 		copy(dst, mv[from:])
 		return
 	}
+	if from >= 0 && from+(len(dst)-1)*step < len(mv) {
+		for k, i := 0, from; k < len(dst); k, i = k+1, i+step {
+			dst[k] = mv[i]
+		}
+		return
+	}
 	for k := range dst {
 		dst[k] = mv[min(max(from+k*step, 0), len(mv)-1)]
 	}

@@ -48,10 +48,18 @@ func spikes(x []float64, rate float64) []int {
 	var at, clear []int
 	var heights, clearHeights []float64 // with sign
 	apart, quiet := int(spikeApart*rate), int(spikeQuiet*rate)
-	for i := wide + quiet; i < n-wide; i++ {
-		d := departure(i, h)
-		size := math.Abs(d)
-		if size < least || size < spikeSharp*math.Abs(departure(i, wide)) || math.Abs(x[i-h]-x[i+h]) > spikeReturn*size {
+	first := wide + quiet
+	if n-wide <= first {
+		return nil
+	}
+	before, after := x[first-h:n-wide-h], x[first+h:n-wide+h]
+	for k, v := range x[first : n-wide] {
+		d := v - (before[k]+after[k])/2
+		if d < least && d > -least {
+			continue
+		}
+		i, size := first+k, math.Abs(d)
+		if size < spikeSharp*math.Abs(departure(i, wide)) || math.Abs(x[i-h]-x[i+h]) > spikeReturn*size {
 			continue
 		}
 		if k := len(at) - 1; k >= 0 && i-at[k] < apart {

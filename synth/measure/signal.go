@@ -256,7 +256,8 @@ func strongest(y []float64, fs, from, step, to float64) (power, at float64) {
 // is left of the signal after half its mean period is added to it.
 func leakage(x []float64) float64 {
 	sum, diff := 0.0, 0.0
-	for i := 1; i < len(x); i++ {
+	stride := 1 + len(x)/(4*enoughValues)
+	for i := 1; i < len(x); i += stride {
 		sum += math.Abs(x[i])
 		diff += math.Abs(x[i] - x[i-1])
 	}
@@ -265,7 +266,7 @@ func leakage(x []float64) float64 {
 	}
 	half := int(math.Pi*sum/diff + 0.5)
 	left, all := 0.0, 0.0
-	for i := half; i < len(x); i++ {
+	for i := half; i < len(x); i += stride {
 		left += math.Abs(x[i] + x[i-half])
 		all += math.Abs(x[i]) + math.Abs(x[i-half])
 	}
