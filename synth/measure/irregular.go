@@ -97,7 +97,7 @@ type waves struct {
 // is like itself one cycle on, and unlike itself half a cycle on. v is the lead on
 // its isoelectric line.
 func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
-	step := max(1, int(rate/125))
+	step := max(1, int(math.Round(rate/125)))
 	fs := rate / float64(step)
 	n := len(v) / step
 	x, slow, sums := d.row(n), d.row(n), d.row(n+1) // sums: of the squares before each sample
@@ -148,11 +148,12 @@ func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 	close := make([]bool, high+2) // lags worth a close look: first every second one, of a long strip at some of its samples
 	any := false
 	for lag, every := low, 1+n/roughValues; lag <= high; lag += 2 {
-		sum := 0.0
-		for i := 0; i+lag < n; i += every {
-			sum += x[i] * x[i+lag]
+		even, odd := 0.0, 0.0
+		for i := 0; i+lag+every < n; i += 2 * every {
+			even += x[i] * x[i+lag]
+			odd += x[i+every] * x[i+every+lag]
 		}
-		if s := size(lag); s > 0 && sum*float64(every)/s >= sawAlike-roughMargin {
+		if s := size(lag); s > 0 && (even+odd)*float64(every)/s >= sawAlike-roughMargin {
 			close[lag-1], close[lag], close[lag+1] = true, true, true
 			any = true
 		}

@@ -342,12 +342,17 @@ func (m *marker) assignP(v []float64, p pWave) []ecg.Span {
 	for g, s := range m.shapes {
 		wide := float64(m.complex[g].off-m.complex[g].on) > ectopicWidth*usual
 		var with []int
-		for _, b := range s.beats {
-			lag, ok := p.find(v, m.at[b], m.rate)
-			if !ok || wide && m.early(b) {
+		for k, b := range s.beats {
+			var to place
+			if g == 0 {
+				to = p.usual[k]
+			} else {
+				to.lag, to.found = p.find(v, m.at[b], m.rate)
+			}
+			if !to.found || wide && m.early(b) {
 				continue
 			}
-			at := m.at[b] + lag
+			at := m.at[b] + to.lag
 			m.beats[b].P = m.seconds(at+p.onset, at+p.peak, at+p.offset)
 			all = append(all, m.beats[b].P)
 			with = append(with, b)

@@ -95,6 +95,13 @@ type pWave struct {
 	from  int       // where shape begins, relative to the alignment point
 	shape []float64 // the P's samples and a margin around it, mean removed
 	curve []float64 // the bend of shape, but for its ends
+	usual []place   // of the beats it was looked for with
+}
+
+// A place is how far the usual P of a beat is from where it usually stands, in samples.
+type place struct {
+	lag   int
+	found bool
 }
 
 // usualP looks for a P wave that is the same before most beats of a group. quietFrom
@@ -152,8 +159,11 @@ func (p *pWave) repeats(a average, v []float64, at, beats []int, last int, repea
 	}
 	p.onset, p.peak, p.offset = p.onset-a.before, p.peak-a.before, p.offset-a.before
 	seen := 0
-	for _, i := range beats {
-		if _, ok := p.find(v, at[i], a.rate); ok {
+	p.usual = make([]place, len(beats))
+	for k, i := range beats {
+		lag, ok := p.find(v, at[i], a.rate)
+		p.usual[k] = place{lag, ok}
+		if ok {
 			seen++
 		}
 	}

@@ -233,18 +233,21 @@ func dominant(x []float64, rate float64) float64 {
 func strongest(y []float64, fs, from, step, to float64) (power, at float64) {
 	at = math.NaN()
 	for f := from; f <= to; f += 4 * step { // Goertzel's recurrence, four frequencies side by side
-		var c, a, b [4]float64
+		var c [4]float64
 		for k := range c {
 			c[k] = 2 * math.Cos(2*math.Pi*(f+float64(k)*step)/fs)
 		}
+		c0, c1, c2, c3 := c[0], c[1], c[2], c[3] // kept apart, they stay in the processor
+		var a0, a1, a2, a3, b0, b1, b2, b3 float64
 		for _, v := range y {
-			a[0], b[0] = v+c[0]*a[0]-b[0], a[0]
-			a[1], b[1] = v+c[1]*a[1]-b[1], a[1]
-			a[2], b[2] = v+c[2]*a[2]-b[2], a[2]
-			a[3], b[3] = v+c[3]*a[3]-b[3], a[3]
+			a0, b0 = v+c0*a0-b0, a0
+			a1, b1 = v+c1*a1-b1, a1
+			a2, b2 = v+c2*a2-b2, a2
+			a3, b3 = v+c3*a3-b3, a3
 		}
-		for k := range c {
-			if p := a[k]*a[k] + b[k]*b[k] - c[k]*a[k]*b[k]; p > power && f+float64(k)*step <= to {
+		for k, ab := range [4][2]float64{{a0, b0}, {a1, b1}, {a2, b2}, {a3, b3}} {
+			a, b := ab[0], ab[1]
+			if p := a*a + b*b - c[k]*a*b; p > power && f+float64(k)*step <= to {
 				power, at = p, f+float64(k)*step
 			}
 		}
