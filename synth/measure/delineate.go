@@ -49,8 +49,10 @@ func averaged(mv []float64, at, beats []int, before, after int, rate float64) av
 	n := 0
 	for _, b := range beats {
 		if at[b] >= before && at[b]+after < len(mv) {
-			for k, v := range mv[at[b]-before:][:len(out.mv)] {
-				out.mv[k] += v
+			sum := out.mv
+			beat := mv[at[b]-before:][:len(sum)]
+			for k := range sum {
+				sum[k] += beat[k]
 			}
 			n++
 		}

@@ -57,10 +57,13 @@ func newSteepness(rate float64) *steepness {
 // piece is how many samples are worked on at a time.
 const piece = 4096
 
+// margin is how far beside a piece its energy looks, samples.
+func (s *steepness) margin() int { return s.mains/2 + s.half + s.burst/2 + s.again/2 + 4 }
+
 // each gives the energy of the lead, piece by piece; what it gives is overwritten by the
 // next.
 func (s *steepness) each(mv []float64, use func(from int, energy []float64)) {
-	margin := s.mains/2 + s.half + s.burst/2 + s.again/2 + 4
+	margin := s.margin()
 	for from := 0; from < len(mv); from += piece {
 		low, to := max(0, from-margin), min(len(mv), from+piece)
 		x := mv[low:min(len(mv), to+margin)]
@@ -77,7 +80,8 @@ func (s *steepness) each(mv []float64, use func(from int, energy []float64)) {
 // slopes leaves the slope of x in a.
 func (s *steepness) slopes(x []float64) {
 	if cap(s.a) < len(x) {
-		s.a, s.b = make([]float64, len(x)), make([]float64, len(x))
+		room := max(len(x), min(len(x), piece)+2*s.margin()) // of the next pieces too
+		s.a, s.b = make([]float64, room), make([]float64, room)
 	}
 	s.a, s.b = s.a[:len(x)], s.b[:len(x)]
 	smooth(s.b, x, s.mains)

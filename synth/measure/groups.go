@@ -182,13 +182,13 @@ func norm(a []float64) float64 { return math.Sqrt(dot(a, a)) }
 // stretch of 0.4 s with that of another beat, the median over the beats. Complexes
 // of even two or three shapes repeat; fibrillation does not. 0 with fewer than 3
 // beats.
-func likeness(mv []float64, at []int, rate float64) float64 {
+func likeness(mv []float64, at []int, rate float64, d *desk) float64 {
 	if len(at) < 3 {
 		return 0
 	}
 	before, step := int(0.12*rate), max(1, int(rate/125))
 	w := int(0.40*rate)/step + 1
-	segs := make([]float64, len(at)*w)
+	segs := d.row(len(at) * w)
 	row := func(b int) []float64 { return segs[b*w : (b+1)*w] }
 	for b, i := range at {
 		s := row(b)

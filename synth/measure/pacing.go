@@ -52,8 +52,9 @@ func spikes(x []float64, rate float64) []int {
 	if n-wide <= first {
 		return nil
 	}
-	before, after := x[first-h:n-wide-h], x[first+h:n-wide+h]
-	for k, v := range x[first : n-wide] {
+	here := x[first : n-wide]
+	before, after := x[first-h:][:len(here)], x[first+h:][:len(here)]
+	for k, v := range here {
 		d := v - (before[k]+after[k])/2
 		if d < least && d > -least {
 			continue

@@ -145,7 +145,7 @@ func (t *tracing) measureFeatures() {
 	_, t.features.rrCV = meanAndCV(rr)
 	t.group, t.shapes = grouped(t.smoothed, at, t.rate)
 	t.at = at
-	t.features.alike = likeness(t.smoothed, at, t.rate)
+	t.features.alike = likeness(t.smoothed, at, t.rate, t.desk)
 	t.features.between = t.unrest(x)
 }
 
