@@ -45,9 +45,11 @@ func (m *marker) between(w []float64, size float64) []bump {
 	least := m.leastWave(w, hidden, size)
 	reach := int(pReach * m.rate)
 	var out []bump
+	var turned []int
 	open(hidden, func(from, to int) {
+		turned = turns(w, from, to, turned[:0])
 		for _, sign := range [2]float64{1, -1} {
-			for _, b := range bumps(w, from, to, reach, least, sign, pApart, m.rate) {
+			for _, b := range bumpsAt(w, turned, from, to, reach, least, sign, pApart, m.rate) {
 				if math.Abs(b.height) >= onT*m.tUnder(b.peak) {
 					out = append(out, b)
 				}

@@ -32,8 +32,6 @@ const (
 	marchFree     = 0.50  // score times the freedom from QRS at least
 	pApart        = 0.20  // s between two atrial waves at least; of nearer ones the taller counts
 	pReach        = 0.09  // s from a P's peak within which its feet are looked for
-	riseStride    = 3     // samples from one to the next of a rough look
-	riseRough     = 0.80  // of the height asked: what a rough look must see of it
 )
 
 // A march is a train of P waves that keep time: those seen, and the period in samples.
@@ -151,69 +149,50 @@ func (f *follower) best(seen []bump) (found march) {
 
 // around is the wave of one sign with its peak at sample i, its feet within reach.
 func around(v []float64, i, from, to, reach int, sign float64) bump {
-	b, ok := rises(v, i, from, to, reach, sign, 0)
+	low, high := max(from, i-reach), min(to, i+reach)
+	b, ok := rises(v, i, turns(v, low, i, nil), turns(v, i, high, nil), low, high, sign, 0)
 	if ok && b.height != 0 {
 		b.trim(v)
 	}
 	return b
 }
 
-// rises finds the feet of the wave of one sign with its peak at sample i; ok is false
-// where it stands out by less than least.
-func rises(v []float64, i, from, to, reach int, sign, least float64) (b bump, ok bool) {
-	if least > 0 { // most do not rise so much on one side or the other: a rough look tells
-		low, high := max(from, i-reach), min(to, i+reach)
-		left, right := 0.0, 0.0
-		for k := i - riseStride; k >= low; k -= riseStride {
-			if d := sign * (v[i] - v[k]); d > left {
-				left = d
-			}
-		}
-		if left < riseRough*least {
-			return bump{}, false
-		}
-		for k := i + riseStride; k <= high; k += riseStride {
-			if d := sign * (v[i] - v[k]); d > right {
-				right = d
-			}
-		}
-		if right < riseRough*least {
-			return bump{}, false
+// turns appends to out the samples between two where the line goes the other way.
+func turns(v []float64, from, to int, out []int) []int {
+	for i := from + 1; i < to; i++ {
+		if last, now, next := v[i-1], v[i], v[i+1]; now > last && next <= now || now < last && next >= now {
+			out = append(out, i)
 		}
 	}
+	return out
+}
+
+// rises finds the feet of the wave of one sign with its peak at sample i, no further than
+// low and high, from the turns before and after it; ok is false where it stands out by less
+// than least.
+func rises(v []float64, i int, before, after []int, low, high int, sign, least float64) (b bump, ok bool) {
 	left, right := i, i
-	if sign > 0 {
-		for k := i; k >= max(from, i-reach); k-- {
-			if v[k] < v[left] {
-				left = k
-			}
-		}
-		if v[i]-v[left] < least {
-			return bump{}, false
-		}
-		for k := i; k <= min(to, i+reach); k++ {
-			if v[k] < v[right] {
-				right = k
-			}
-		}
-		b = bump{left, i, right, v[i] - max(v[left], v[right])}
-		return b, b.height >= least
-	}
-	for k := i; k >= max(from, i-reach); k-- {
-		if v[k] > v[left] {
-			left = k
+	for j := len(before) - 1; j >= 0 && before[j] > low; j-- {
+		if sign*v[before[j]] < sign*v[left] {
+			left = before[j]
 		}
 	}
-	if v[left]-v[i] < least {
+	if sign*v[low] < sign*v[left] {
+		left = low
+	}
+	if sign*(v[i]-v[left]) < least {
 		return bump{}, false
 	}
-	for k := i; k <= min(to, i+reach); k++ {
-		if v[k] > v[right] {
-			right = k
+	for j := 0; j < len(after) && after[j] < high; j++ {
+		if sign*v[after[j]] < sign*v[right] {
+			right = after[j]
 		}
 	}
-	b = bump{left, i, right, v[i] - min(v[left], v[right])}
-	return b, -b.height >= least
+	if sign*v[high] < sign*v[right] {
+		right = high
+	}
+	b = bump{left, i, right, v[i] - sign*max(sign*v[left], sign*v[right])}
+	return b, sign*b.height >= least
 }
 
 // follow finds the best walk at about a period, every wave setting the time for the
@@ -450,14 +429,18 @@ func sameness(v []float64, march []bump, rate float64) float64 {
 // bumps lists the waves of P's width in a stretch, upright ones for sign 1, inverted
 // ones for sign -1, the taller where two are nearer than apart (s).
 func bumps(v []float64, from, to, reach int, least, sign, apart, rate float64) []bump {
+	var room [128]int
+	return bumpsAt(v, turns(v, from, to, room[:0]), from, to, reach, least, sign, apart, rate)
+}
+
+// bumpsAt is bumps where the turns of the stretch are known.
+func bumpsAt(v []float64, turns []int, from, to, reach int, least, sign, apart, rate float64) []bump {
 	var out []bump
-	up := sign > 0
-	for i := from + 1; i < to; i++ {
-		last, now, next := v[i-1], v[i], v[i+1]
-		if up && (now <= last || next > now) || !up && (now >= last || next < now) {
+	for j, i := range turns {
+		if sign*(v[i]-v[i-1]) < 0 {
 			continue
 		}
-		b, ok := rises(v, i, from, to, reach, sign, least)
+		b, ok := rises(v, i, turns[:j], turns[j+1:], max(from, i-reach), min(to, i+reach), sign, least)
 		if !ok {
 			continue
 		}
