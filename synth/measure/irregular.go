@@ -97,7 +97,7 @@ type waves struct {
 // is like itself one cycle on, and unlike itself half a cycle on. v is the lead on
 // its isoelectric line.
 func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
-	step := max(1, int(math.Round(rate/125)))
+	step := max(1, int(rate/125))
 	fs := rate / float64(step)
 	n := len(v) / step
 	x, slow, sums := d.row(n), d.row(n), d.row(n+1) // sums: of the squares before each sample

@@ -2,16 +2,20 @@ package measure
 
 import (
 	"encoding/binary"
+	"io"
 	"math"
 	"math/rand/v2"
 	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"telltrace/synth/ecg"
+	"telltrace/synth/record"
 )
 
 // sinusBeat is P, QRS of 0.08 s and T; PR 0.16 s and QT about 0.36 s by
@@ -294,11 +298,30 @@ func BenchmarkRead(b *testing.B) {
 	}
 }
 
-// An hour of one lead at 360 Hz through the beat detector alone.
+// An hour of one lead at 360 Hz through the beat detector alone, beside decoding it from
+// its file.
 func BenchmarkDetectHour(b *testing.B) {
 	x := bells(3600, 360, every(0.3, 0.8, 3600), always(sinusBeat()))
+	path := filepath.Join(b.TempDir(), "hour")
+	strip := ecg.Strip{Rate: 360, Leads: []ecg.Lead{ecg.II}, MV: [][]float64{x}}
+	require.NoError(b, record.WriteWFDB(path, ecg.Record{Strip: strip}))
+	rows := [][]float64{make([]float64, 4096)}
+	var decode, found time.Duration
 	b.ReportAllocs()
 	for b.Loop() {
+		start := time.Now()
+		r, err := record.Open(path)
+		require.NoError(b, err)
+		for err == nil {
+			_, err = r.Fill(rows)
+		}
+		require.ErrorIs(b, err, io.EOF)
+		require.NoError(b, r.Close())
+		decode += time.Since(start)
+		start = time.Now()
 		detect(x, 360)
+		found += time.Since(start)
 	}
+	b.ReportMetric(float64(found.Microseconds())/1000/float64(b.N), "ms-detect")
+	b.ReportMetric(float64(found)/float64(decode), "times-decode")
 }
