@@ -34,16 +34,46 @@ func smooth(dst, x []float64, w int) {
 		sum += x[i+h]
 		dst[i] = sum / float64(i+h+1)
 	}
-	inverse := 1 / float64(w)
-	in, out, to := x[w:], x[:n-w], dst[h+1:n-h]
-	for i, v := range in[:len(to)] {
-		sum += v - out[i]
-		to[i] = sum * inverse
-	}
+	sum = slideSum(dst[h+1:n-h], x, w, sum)
 	for i := n - h; i < n; i++ { // and shrinks again
 		sum -= x[i-h-1]
 		dst[i] = sum / float64(n-i+h)
 	}
+}
+
+// slideSum writes to dst the means of w samples of x from 1, 2, ... on; sum is that of the
+// first w of x, what it returns that of the last w. An addition waits for the one before it,
+// so four stretches are summed side by side.
+func slideSum(dst, x []float64, w int, sum float64) float64 {
+	inverse := 1 / float64(w)
+	q := len(dst) / 4
+	if q >= w {
+		total := func(x []float64) (sum float64) {
+			for _, v := range x {
+				sum += v
+			}
+			return sum
+		}
+		a, b, c, d := sum, total(x[q:q+w]), total(x[2*q:2*q+w]), total(x[3*q:3*q+w])
+		da, db, dc, dd := dst[:q], dst[q:][:q], dst[2*q:][:q], dst[3*q:][:q]
+		in, out := x[w:], x[:len(x)-w]
+		ia, ib, ic, id := in[:q], in[q:][:q], in[2*q:][:q], in[3*q:][:q]
+		oa, ob, oc, od := out[:q], out[q:][:q], out[2*q:][:q], out[3*q:][:q]
+		for i := range q {
+			a += ia[i] - oa[i]
+			b += ib[i] - ob[i]
+			c += ic[i] - oc[i]
+			d += id[i] - od[i]
+			da[i], db[i], dc[i], dd[i] = a*inverse, b*inverse, c*inverse, d*inverse
+		}
+		dst, x, sum = dst[4*q:], x[4*q:], d
+	}
+	in, out := x[w:], x[:len(x)-w]
+	for i, v := range in[:len(dst)] {
+		sum += v - out[i]
+		dst[i] = sum * inverse
+	}
+	return sum
 }
 
 // short is smooth where no span fits into x.
