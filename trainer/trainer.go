@@ -24,6 +24,7 @@ type Model struct {
 	width  int
 	height int
 	help   bool
+	asleep bool // suspended
 }
 
 // New makes the root with its first screen.
@@ -64,12 +65,13 @@ func (m Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		case key.Matches(msg, globalKeys.quit):
 			return m, tea.Quit
 		case key.Matches(msg, globalKeys.suspend):
+			m.asleep = true
 			return m, tea.Suspend
-		case key.Matches(msg, globalKeys.help):
-			m.help = !m.help
-			return m, nil
 		case m.help:
 			m.help = false
+			return m.wake()
+		case key.Matches(msg, globalKeys.help):
+			m.help = true
 			return m, nil
 		case m.tooSmall():
 			if msg.String() == "q" {
@@ -77,6 +79,9 @@ func (m Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			}
 			return m, nil // a key that acts unseen could spoil an answer
 		}
+	case tea.ResumeMsg:
+		m.asleep = false
+		return m.wake()
 	case screen.Push:
 		return m.open(msg.Screen)
 	case screen.Replace:
@@ -97,6 +102,9 @@ func (m Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case screen.Reply:
 		for i, s := range m.stack {
 			if s.ID() == msg.To {
+				if _, tick := msg.Msg.(screen.Tick); tick && m.halted(i) {
+					return m, nil
+				}
 				return m.deliver(i, msg.Msg)
 			}
 		}
@@ -115,6 +123,21 @@ func (m Model) deliver(i int, msg tea.Msg) (tea.Model, tea.Cmd) {
 	s, cmd := m.stack[i].Update(msg)
 	m.stack[i] = s
 	return m, cmd
+}
+
+// halted reports whether the clock of a screen stands still.
+func (m Model) halted(i int) bool {
+	_, halts := m.stack[i].(screen.Halting)
+	return halts && (m.help || m.asleep)
+}
+
+// wake tells the top screen that it is seen again, where its clock stood still.
+func (m Model) wake() (tea.Model, tea.Cmd) {
+	i := len(m.stack) - 1
+	if _, halts := m.stack[i].(screen.Halting); !halts || m.halted(i) {
+		return m, nil
+	}
+	return m.deliver(i, screen.Resumed{})
 }
 
 func (m Model) tooSmall() bool {

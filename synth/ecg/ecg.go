@@ -204,6 +204,18 @@ type Marks struct {
 	Episodes []Episode // rhythm from - to, in time order
 }
 
+// Shift is the P waves and beats dt seconds later.
+func (m Marks) Shift(dt float64) Marks {
+	var out Marks
+	for _, p := range m.P {
+		out.P = append(out.P, p.Shift(dt))
+	}
+	for _, b := range m.Beats {
+		out.Beats = append(out.Beats, b.Shift(dt))
+	}
+	return out
+}
+
 // An Episode is a stretch of one rhythm, seconds from the start of the strip.
 type Episode struct {
 	Rhythm   string // catalogue id

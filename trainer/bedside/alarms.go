@@ -44,7 +44,7 @@ type Alarms struct {
 	broken  error
 }
 
-type alarmKeys struct{ look, answer, up, down, commit, lead, page, retry, back key.Binding }
+type alarmKeys struct{ look, answer, up, down, commit, page, retry, back key.Binding }
 
 // A reply is an answer with its letter and words.
 type reply struct {
@@ -64,12 +64,12 @@ func NewAlarms(env *screen.Env) *Alarms {
 	bind := func(help, what string, on ...string) key.Binding {
 		return key.NewBinding(key.WithKeys(on...), key.WithHelp(help, what))
 	}
-	m := &Alarms{bed: bed{env: env}, id: env.Open(), seed: env.Seed() % 1_000_000, tally: map[ledger.Verdict]int{}}
+	m := &Alarms{bed: newBed(env), id: env.Open(), seed: env.Seed() % 1_000_000, tally: map[ledger.Verdict]int{}}
 	m.keys = alarmKeys{
 		look: bind("c p i e", "look", "c", "p", "i", "e"), answer: bind("r n d", "choose", "r", "n", "d"),
 		up: bind("up", "answer above", "up"), down: bind("down", "answer below", "down"),
-		commit: bind("enter", "answer", "enter"), lead: bind("l", "next lead", "l"), page: bind("space", "turn the page", " "),
-		retry: bind("k", "try to keep the answers again", "k"), back: bind("q", "back", "q", "esc"),
+		commit: bind("enter", "answer", "enter"), page: bind("space", "turn the page", " "),
+		retry: bind("g", "try to keep the answers again", "g"), back: bind("q", "back", "q", "esc"),
 	}
 	m.run, m.at, m.present = alarms.Draw(m.seed), -1, env.NewID()
 	m.next()
@@ -108,6 +108,9 @@ func (m *Alarms) SetSize(cols, rows int) {
 
 func (m *Alarms) arrange() { m.layout(fixedRows) }
 
+// Halts says that the alarm's clock stands still while nobody sees the screen.
+func (m *Alarms) Halts() {}
+
 // Init starts the clock.
 func (m *Alarms) Init() tea.Cmd { return m.env.NextFrame(m.id, m.chain) }
 
@@ -132,6 +135,8 @@ func (m *Alarms) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 		cmd := m.press(msg)
 		m.enable()
 		return m, tea.Batch(ran, cmd)
+	case tea.MouseMsg:
+		m.hold.Mouse(msg)
 	}
 	m.enable()
 	return m, nil
@@ -154,6 +159,9 @@ func (m *Alarms) advance(now time.Time) tea.Cmd {
 
 func (m *Alarms) press(msg tea.KeyMsg) tea.Cmd {
 	k := m.keys
+	if cmd, mine := m.hold.Press(msg, m.now); mine {
+		return cmd
+	}
 	switch {
 	case key.Matches(msg, k.back):
 		return screen.Say(screen.Back{})
@@ -170,12 +178,12 @@ func (m *Alarms) press(msg tea.KeyMsg) tea.Cmd {
 		case m.ended:
 			return screen.Say(screen.Back{})
 		case !m.asking:
+			away := m.hold.PutAway()
 			m.next()
+			return away
 		case m.chosen >= 0:
 			return m.answer(answers[m.chosen].is)
 		}
-	case key.Matches(msg, k.lead):
-		m.stage.NextLead()
 	case key.Matches(msg, k.page):
 		m.turn()
 	case key.Matches(msg, k.retry):
@@ -224,7 +232,7 @@ func (m *Alarms) enable() {
 	}
 	k.commit.SetEnabled(m.broken == nil && (!m.asking || m.chosen >= 0))
 	k.commit.SetHelp("enter", map[bool]string{true: "answer", false: "go on"}[m.asking])
-	k.lead.SetEnabled(!m.ended && m.broken == nil)
+	m.hold.Enable(!m.ended && m.broken == nil, true)
 	k.page.SetEnabled(!m.ended && m.broken == nil && m.env.Still)
 	k.retry.SetEnabled(m.trouble != nil)
 }
@@ -232,13 +240,13 @@ func (m *Alarms) enable() {
 // ShortHelp is the hint line.
 func (m *Alarms) ShortHelp() []key.Binding {
 	k := m.keys
-	return []key.Binding{k.look, k.answer, k.commit, k.retry, k.page, k.lead, k.back}
+	return append(m.hold.Short(k.look, k.answer, k.commit, k.retry, k.page), k.back)
 }
 
 // FullHelp lists all bindings.
 func (m *Alarms) FullHelp() [][]key.Binding {
 	k := m.keys
-	return [][]key.Binding{{k.look, k.answer, k.up, k.down, k.commit, k.lead, k.page, k.retry, k.back}}
+	return [][]key.Binding{{k.look, k.answer, k.up, k.down, k.commit, k.page, k.retry}, append(m.hold.Full(), k.back)}
 }
 
 // View draws the screen.
@@ -268,7 +276,7 @@ func (m *Alarms) page(lines []string) string {
 func (m *Alarms) title() string {
 	right := fmt.Sprintf("alarm %d of %d   %s", m.at+1, len(m.run), clock(m.play.Now()))
 	if m.trouble != nil {
-		right = "answers are not kept yet: k tries again"
+		right = "answers are not kept yet: g tries again"
 	}
 	return m.head("Real or not?   "+m.stage.Header(), right)
 }

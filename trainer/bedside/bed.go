@@ -11,6 +11,7 @@ import (
 
 	"telltrace/scenarios/play"
 	"telltrace/scenarios/script"
+	"telltrace/trainer/hold"
 	"telltrace/trainer/look"
 	"telltrace/trainer/screen"
 	"telltrace/trainer/stage"
@@ -26,10 +27,14 @@ type bed struct {
 	play       *play.Play
 	feed       *play.Feed
 	stage      *stage.Stage
+	hold       *hold.Tool
 	began      time.Time
 }
 
-// lie puts a scenario into the bed, on a seed.
+// newBed is an empty bed.
+func newBed(env *screen.Env) bed { return bed{env: env, hold: hold.New(env)} }
+
+// lie puts a scenario into the bed, on a seed. Calipers are to be put away before.
 func (b *bed) lie(s *script.Scenario, seed uint64) (err error) {
 	b.now = b.env.Now()
 	b.began, b.script = b.now, s
@@ -40,6 +45,7 @@ func (b *bed) lie(s *script.Scenario, seed uint64) (err error) {
 		return err
 	}
 	b.stage = stage.New(b.env.Look, b.feed, play.Opening)
+	b.hold.On(b.stage, s.Patient.Age.Exact())
 	if !b.env.Still {
 		b.stage.Run(b.now)
 	}
@@ -47,14 +53,13 @@ func (b *bed) lie(s *script.Scenario, seed uint64) (err error) {
 	return nil
 }
 
-// resume goes on after a time in which another screen was on top: none has passed here.
+// resume goes on after a time in which the bed was not seen: none has passed here.
 func (b *bed) resume() {
 	gap := b.env.Now().Sub(b.now)
 	b.began = b.began.Add(gap)
 	b.now = b.now.Add(gap)
-	if b.stage != nil && !b.stage.Held() {
-		b.stage.Hold(b.now.Add(-gap))
-		b.stage.Run(b.now)
+	if b.stage != nil {
+		b.stage.Skip(gap)
 	}
 }
 
@@ -82,6 +87,9 @@ func (b *bed) layout(others int) {
 // head is the first line of a page.
 func (b *bed) head(left, right string) string {
 	l := b.env.Look
+	if b.hold.Held() {
+		right = "held   " + right
+	}
 	left = ansi.Truncate(left, max(b.cols-ansi.StringWidth(right)-1, 10), "…")
 	gap := max(b.cols-ansi.StringWidth(left)-ansi.StringWidth(right), 1)
 	return l.Title.Render(left) + strings.Repeat(" ", gap) + l.Faint.Render(ansi.Truncate(right, max(b.cols-ansi.StringWidth(left)-1, 0), "…"))
@@ -95,7 +103,11 @@ func (b *bed) seen() []string {
 	if more := fmt.Sprintf("%s %g kg. %s", patient, b.script.Patient.Weight, look.PatientFirst); ansi.StringWidth(more) <= b.cols {
 		patient = more
 	}
-	lines := []string{l.Body.Render(b.cut(b.numbers())), l.Body.Render(b.cut(patient)), b.happens()}
+	numbers := b.numbers()
+	if measured := b.hold.Words(); measured != "" {
+		numbers = measured // in their place while the calipers are out
+	}
+	lines := []string{l.Body.Render(b.cut(numbers)), l.Body.Render(b.cut(patient)), b.happens()}
 	for _, x := range looks {
 		if x.look == script.LookLine && !b.script.Arterial {
 			continue

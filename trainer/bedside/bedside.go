@@ -2,7 +2,8 @@
 // that is hidden until it is looked at, things to do by letters, and, when all is over,
 // what was done in which order against what was expected. List chooses a scenario.
 //
-// The clock of the scenario goes on whatever is looked at: a patient does not wait.
+// The clock of the scenario goes on whatever is looked at, a strip that is held among it: a
+// patient does not wait. It stands still under the help and while the program is suspended.
 // Each episode's answer goes to the ledger as soon as the episode is over.
 package bedside
 
@@ -60,7 +61,7 @@ type kept struct{ err error }
 
 // New opens a scenario.
 func New(env *screen.Env, s *script.Scenario) *Model {
-	m := &Model{bed: bed{env: env}, id: env.Open(), keys: newKeys(env.Still), chosen: -1, present: env.NewID()}
+	m := &Model{bed: newBed(env), id: env.Open(), keys: newKeys(env.Still), chosen: -1, present: env.NewID()}
 	const short = 1_000_000 // seeds stay short enough to be typed
 	err := m.lie(s, env.Seed()%short)
 	if err != nil {
@@ -84,6 +85,9 @@ func (m *Model) SetSize(cols, rows int) {
 	m.arrange()
 	m.enable()
 }
+
+// Halts says that the patient's clock stands still while nobody sees the screen.
+func (m *Model) Halts() {}
 
 // Init starts the clock.
 func (m *Model) Init() tea.Cmd { return m.tick() }
@@ -114,6 +118,8 @@ func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 		cmd := m.press(msg)
 		m.enable()
 		return m, tea.Batch(keeping, cmd, m.follow())
+	case tea.MouseMsg:
+		m.hold.Mouse(msg)
 	}
 	return m, nil
 }

@@ -3,9 +3,11 @@ package bedside_test
 import (
 	"context"
 	"errors"
+	"strings"
 	"testing"
 	"time"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -245,5 +247,53 @@ func TestPlain(t *testing.T) {
 		d.Golden("plain")
 		d.Press("enter", "enter", "1", "enter")
 		d.Golden("plain-debrief")
+	})
+}
+
+// A held strip stands, can be moved along and measured, while the patient's clock and numbers
+// go on; released, it shows what came meanwhile.
+func TestAStripIsHeldWhileThePatientGoesOn(t *testing.T) {
+	screentest.Run(t, 80, 24, opens(t, "usual-night"), func(t *testing.T, d *screentest.Driver) {
+		strip := func() string { return strings.Join(strings.Split(d.Cells(), "\n")[1:9], "\n") }
+		d.Press(" ")
+		held := strip()
+		d.Tick(5 * time.Second)
+		assert.Equal(t, held, strip())
+		d.Sees("held 0:05")
+		d.Press("left")
+		assert.NotEqual(t, held, strip(), "it moves along")
+		d.Press("right")
+		assert.Equal(t, held, strip())
+		d.Press("k", "left", "m")
+		d.Sees("Calipers: 410 ms, 10.3 small boxes at 25 mm/s; as RR 146 a minute.")
+		d.Press("q")
+		d.Sees("held")
+		d.SeesNot("Calipers")
+		d.Press(" ")
+		d.SeesNot("held")
+		released := strip()
+		assert.NotEqual(t, held, released)
+		d.Press(" ")
+		assert.Equal(t, released, strip(), "it had caught up")
+	})
+}
+
+// Under the help, and while the program is suspended, no time passes for the patient.
+func TestThePatientWaitsUnderTheHelp(t *testing.T) {
+	screentest.Run(t, 80, 24, opens(t, "usual-night"), func(t *testing.T, d *screentest.Driver) {
+		d.Tick(3 * time.Second)
+		d.Press("?")
+		d.Sees("Keys that act now")
+		d.Tick(time.Minute)
+		d.Press("?")
+		d.Sees("0:03")
+		d.Tick(2 * time.Second)
+		d.Sees("0:05")
+		d.Press("ctrl+z")
+		d.Tick(time.Minute)
+		d.Send(tea.ResumeMsg{})
+		d.Sees("0:05")
+		d.Tick(time.Second)
+		d.Sees("0:06")
 	})
 }

@@ -9,7 +9,6 @@ import (
 	"telltrace/scenarios/script"
 	"telltrace/scoring/ledger"
 	"telltrace/synth/lesson"
-	"telltrace/trainer/paper"
 	"telltrace/trainer/screen"
 )
 
@@ -44,9 +43,8 @@ var looks = []struct {
 }
 
 type keys struct {
-	look, act, choose, up, down, commit key.Binding
-	page, lead, scale, speed            key.Binding
-	onward, scroll, retry, again, back  key.Binding
+	look, act, choose, up, down, commit      key.Binding
+	page, onward, scroll, retry, again, back key.Binding
 }
 
 func newKeys(still bool) keys {
@@ -68,9 +66,6 @@ func newKeys(still bool) keys {
 		down:   bind("down", "choice below", "down"),
 		commit: bind("enter", "do it", "enter"),
 		page:   bind("space", "turn the page", " "),
-		lead:   bind("l", "next lead", "l"),
-		scale:  bind("z", "double scale on or off", "z"),
-		speed:  bind("v", "25 or 50 mm/s", "v"),
 		onward: bind("enter", "go on", "enter"),
 		scroll: bind("up/down", "read on", "up", "down", "pgup", "pgdown"),
 		retry:  bind("r", "try to keep the answers again", "r"),
@@ -99,9 +94,7 @@ func (m *Model) enable() {
 	}
 	moving := m.phase == playing || m.phase == over
 	k.page.SetEnabled(moving && m.env.Still)
-	k.lead.SetEnabled(moving)
-	k.scale.SetEnabled(moving && !m.env.Look.Plain)
-	k.speed.SetEnabled(moving && !m.env.Look.Plain)
+	m.hold.Enable(moving, true)
 	k.onward.SetEnabled(m.phase == over || m.phase == debrief)
 	k.scroll.SetEnabled(m.phase == debrief && len(m.lines) > m.room())
 	k.again.SetEnabled(m.phase == debrief)
@@ -111,7 +104,7 @@ func (m *Model) enable() {
 // ShortHelp is the hint line.
 func (m *Model) ShortHelp() []key.Binding {
 	k := m.keys
-	return []key.Binding{k.look, k.act, k.choose, k.commit, k.scroll, k.onward, k.again, k.retry, k.page, k.lead, k.scale, k.back}
+	return append(m.hold.Short(k.look, k.act, k.choose, k.commit, k.scroll, k.onward, k.again, k.retry, k.page), k.back)
 }
 
 // FullHelp lists all bindings; each act has its own line.
@@ -119,13 +112,16 @@ func (m *Model) FullHelp() [][]key.Binding {
 	k := m.keys
 	return [][]key.Binding{
 		{k.look, k.act, k.choose, k.up, k.down, k.commit, k.onward, k.again, k.scroll, k.retry},
-		{k.page, k.lead, k.scale, k.speed, k.back},
+		append(append([]key.Binding{k.page}, m.hold.Full()...), k.back),
 	}
 }
 
 // press does what a key says.
 func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	k := m.keys
+	if cmd, mine := m.hold.Press(msg, m.now); mine {
+		return cmd
+	}
 	switch {
 	case key.Matches(msg, k.back):
 		if m.phase == playing {
@@ -148,12 +144,6 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 		return m.commit()
 	case key.Matches(msg, k.page):
 		m.turn()
-	case key.Matches(msg, k.lead):
-		m.stage.NextLead()
-	case key.Matches(msg, k.scale):
-		m.stage.SetScale(paper.Base + paper.Double - m.stage.Scale())
-	case key.Matches(msg, k.speed):
-		m.stage.ChangeSpeed()
 	case key.Matches(msg, k.scroll):
 		m.scroll(msg.String())
 	case key.Matches(msg, k.again):
@@ -209,7 +199,7 @@ func (m *Model) goOn() tea.Cmd {
 		m.phase = debrief
 		m.write()
 	}
-	return nil
+	return m.hold.PutAway()
 }
 
 func (m *Model) scroll(to string) {

@@ -118,5 +118,5 @@ func (m *Model) fiducials() ecg.Marks {
 	if err != nil {
 		return ecg.Marks{}
 	}
-	return shift(reading.Marks, at)
+	return reading.Marks.Shift(at)
 }

@@ -28,7 +28,7 @@ func (r Round) Truth(s *stage.Stage) ecg.Marks {
 	if err != nil {
 		return ecg.Marks{}
 	}
-	return shift(reading.Marks, at)
+	return reading.Marks.Shift(at)
 }
 
 // readBack reads the end of the strip in the lead shown; at is where what was read
@@ -37,17 +37,6 @@ func (r Round) readBack(s *stage.Stage) (reading measure.Reading, at float64, er
 	strip, at := s.Strip(s.Edge()-stripSeconds, s.Edge())
 	reading, err = measure.Read(strip, s.Lead(), measure.WithLimits(synth.Limits(r.Age)))
 	return reading, at, err
-}
-
-func shift(m ecg.Marks, dt float64) ecg.Marks {
-	var out ecg.Marks
-	for _, p := range m.P {
-		out.P = append(out.P, p.Shift(dt))
-	}
-	for _, b := range m.Beats {
-		out.Beats = append(out.Beats, b.Shift(dt))
-	}
-	return out
 }
 
 // readInOrder is the end of the strip in the order of the trade: rate, regular or

@@ -37,6 +37,14 @@ type Painter interface {
 	glass.Painter
 }
 
+// A Halting screen has a clock of its own that stands still while nobody sees it: under the
+// help and while the program is suspended it gets no ticks, and Resumed afterwards. On other
+// screens the time goes on, as in a drill.
+type Halting interface {
+	Screen
+	Halts()
+}
+
 // An ID is one opening of one screen.
 type ID int
 
@@ -99,7 +107,7 @@ type Replace struct{ Screen Screen }
 // Back takes the top screen off the stack; from the last one the program ends.
 type Back struct{}
 
-// Resumed tells a screen that it is on top again.
+// Resumed tells a screen that it is on top, or seen, again.
 type Resumed struct{}
 
 // Restyle says that other settings were chosen. The root puts them and their look into

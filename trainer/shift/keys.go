@@ -33,7 +33,7 @@ var acts = []act{
 
 type keys struct {
 	fewer, more, begin       key.Binding
-	bed, act, answer, lead   key.Binding
+	bed, act, answer         key.Binding
 	page                     key.Binding
 	scroll, review, retry    key.Binding
 	earlier, later, otherBed key.Binding
@@ -51,7 +51,7 @@ func newKeys(still bool) keys {
 	k := keys{
 		fewer: bind("down", "fewer beds", "down", "left"), more: bind("up", "more beds", "up", "right"), begin: bind("enter", "begin", "enter"),
 		bed: bind("1-4", "to a bed", "1", "2", "3", "4"), act: bind("letter", "do it at this bed", letters...),
-		answer: bind("7 8 9", "answer who asks", "7", "8", "9"), lead: bind("l", "next lead", "l"), page: bind("space", "turn the page", " "),
+		answer: bind("7 8 9", "answer who asks", "7", "8", "9"), page: bind("space", "turn the page", " "),
 		scroll: bind("up/down", "read on", "up", "down", "pgup", "pgdown"), review: bind("enter", "see it again, or what it came to", "enter"),
 		retry:   bind("r", "try to keep the answers again", "r"),
 		earlier: bind("left", "a minute back; with shift an hour", "left", "shift+left"), later: bind("right", "a minute on; with shift an hour", "right", "shift+right"),
@@ -71,7 +71,7 @@ func (m *Model) enable() {
 	k.bed.SetEnabled(m.phase == watching && m.beds > 1)
 	k.act.SetEnabled(m.phase == watching)
 	k.answer.SetEnabled(m.phase == watching && m.watch.Asks() >= 0)
-	k.lead.SetEnabled(m.phase == watching || m.phase == seeing)
+	m.hold.Enable(m.phase == watching || m.phase == seeing, m.phase == watching)
 	k.page.SetEnabled(m.phase == watching && m.env.Still)
 	k.scroll.SetEnabled(m.phase == told && len(m.lines) > m.room())
 	k.review.SetEnabled(m.phase == told || m.phase == seeing)
@@ -83,15 +83,24 @@ func (m *Model) enable() {
 
 // ShortHelp is the hint line.
 func (m *Model) ShortHelp() []key.Binding {
+	return append(m.hold.Short(m.ownKeys()...), m.keys.back)
+}
+
+func (m *Model) ownKeys() []key.Binding {
 	k := m.keys
-	return []key.Binding{k.begin, k.more, k.fewer, k.bed, k.act, k.answer, k.scroll, k.review, k.earlier, k.later, k.otherBed, k.retry, k.page, k.lead, k.back}
+	return []key.Binding{k.begin, k.more, k.fewer, k.bed, k.act, k.answer, k.scroll, k.review, k.earlier, k.later, k.otherBed, k.retry, k.page}
 }
 
 // FullHelp lists all bindings.
-func (m *Model) FullHelp() [][]key.Binding { return [][]key.Binding{m.ShortHelp()} }
+func (m *Model) FullHelp() [][]key.Binding {
+	return [][]key.Binding{m.ownKeys(), append(m.hold.Full(), m.keys.back)}
+}
 
 func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	k := m.keys
+	if cmd, mine := m.hold.Press(msg, m.now); mine {
+		return cmd
+	}
 	switch {
 	case key.Matches(msg, k.back):
 		return screen.Say(screen.Back{})
@@ -104,15 +113,13 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.bed), key.Matches(msg, k.otherBed):
 		if i := int(msg.String()[0] - '1'); i < m.beds {
 			m.bed, m.said = i, ""
-			m.front()
+			return m.front()
 		}
 	case key.Matches(msg, k.act):
 		i := slices.IndexFunc(acts, func(a act) bool { return a.key == msg.String() })
 		m.do(acts[i].do, 0)
 	case key.Matches(msg, k.answer):
 		m.do(watch.Answer, order(m.watch.Plan().Seed, int(msg.String()[0]-'7')))
-	case key.Matches(msg, k.lead):
-		m.stage.NextLead()
 	case key.Matches(msg, k.page):
 		m.stage.Turn()
 	case key.Matches(msg, k.scroll):
@@ -121,13 +128,13 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.review):
 		if m.phase == seeing {
 			m.phase = told
-			break
+			return m.hold.PutAway()
 		}
 		m.phase = seeing
-		m.see(m.minute)
+		return m.see(m.minute)
 	case key.Matches(msg, k.earlier), key.Matches(msg, k.later):
 		by := map[string]int{"left": -1, "right": 1, "shift+left": -60, "shift+right": 60}[msg.String()]
-		m.see(m.minute + by)
+		return m.see(m.minute + by)
 	case key.Matches(msg, k.retry):
 		return m.keep()
 	}
@@ -139,11 +146,11 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 func order(seed uint64, row int) int { return (row + int(seed%3)) % 3 }
 
 // see shows a minute again.
-func (m *Model) see(minute int) {
+func (m *Model) see(minute int) tea.Cmd {
 	m.minute = max(0, min(minute, watch.Minutes-1))
 	m.again = watch.Again(m.watch.Plan(), m.watch.Deeds(), m.minute)
 	m.said = ""
-	m.front()
+	return m.front()
 }
 
 // do does something at the bed in front.

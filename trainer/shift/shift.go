@@ -14,6 +14,7 @@ import (
 	marking "telltrace/scoring/bedside"
 	"telltrace/scoring/ledger"
 	"telltrace/synth"
+	"telltrace/trainer/hold"
 	"telltrace/trainer/screen"
 	"telltrace/trainer/stage"
 )
@@ -47,7 +48,9 @@ type Model struct {
 	began  time.Time
 	bed    int // in front
 	stage  *stage.Stage
+	hold   *hold.Tool
 	shows  string // the strip on stage, as its identity
+	of     int    // whose it is
 	said   string // what the last act led to
 	broken error
 
@@ -68,7 +71,7 @@ type kept struct{ err error }
 
 // New opens the screen.
 func New(env *screen.Env) *Model {
-	m := &Model{env: env, id: env.Open(), keys: newKeys(env.Still), now: env.Now(), beds: 2, kept: map[int]bool{}, present: env.NewID()}
+	m := &Model{env: env, id: env.Open(), keys: newKeys(env.Still), now: env.Now(), hold: hold.New(env), beds: 2, kept: map[int]bool{}, present: env.NewID()}
 	m.enable()
 	return m
 }
@@ -86,6 +89,9 @@ func (m *Model) SetSize(cols, rows int) {
 	m.enable()
 }
 
+// Halts says that the watch's clock stands still while nobody sees the screen.
+func (m *Model) Halts() {}
+
 // Init starts the clock.
 func (m *Model) Init() tea.Cmd { return m.env.NextFrame(m.id, m.chain) }
 
@@ -101,8 +107,9 @@ func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 		m.chain++
 		gap := m.env.Now().Sub(m.now) // away from this screen no time passes in it
 		m.began, m.now = m.began.Add(gap), m.now.Add(gap)
-		m.shows = "" // the strip is put on anew
-		m.front()
+		if m.stage != nil {
+			m.stage.Skip(gap)
+		}
 		return m, m.env.NextFrame(m.id, m.chain)
 	case kept:
 		if m.trouble = msg.err; msg.err == nil {
@@ -113,6 +120,8 @@ func (m *Model) Update(msg tea.Msg) (screen.Screen, tea.Cmd) {
 		more := m.press(msg)
 		m.enable()
 		return m, tea.Batch(cmd, more)
+	case tea.MouseMsg:
+		m.hold.Mouse(msg)
 	}
 	m.enable()
 	return m, nil
@@ -141,27 +150,33 @@ func (m *Model) seen() *watch.Watch {
 // shownAtStart is how much of a strip has run by when it comes on screen, s.
 const shownAtStart = 12
 
-// front puts the strip of the bed in front on stage, when another one is there.
-func (m *Model) front() {
+// front puts the strip of the bed in front on stage, when another one is there and is not
+// held.
+func (m *Model) front() tea.Cmd {
 	if m.phase != watching && m.phase != seeing {
-		return
+		return nil
+	}
+	if m.phase == watching && m.of == m.bed && m.hold.Held() {
+		return nil
 	}
 	w := m.seen()
 	id := w.Plan().Identity(m.bed, w.Condition(m.bed))
 	if id.String() == m.shows {
-		return
+		return nil
 	}
 	p, err := synth.Open(id)
 	if err != nil {
 		m.phase, m.broken = failed, err
-		return
+		return nil
 	}
-	m.stage, m.shows = stage.New(m.env.Look, p, shownAtStart), id.String()
+	m.stage, m.shows, m.of = stage.New(m.env.Look, p, shownAtStart), id.String(), m.bed
+	away := m.hold.On(m.stage, id.Age)
 	if m.phase == watching && !m.env.Still {
 		m.stage.Run(m.now)
 	}
 	m.stage.Advance(m.now)
 	m.layout()
+	return away
 }
 
 // advance moves the watch to where the clock says.
@@ -171,15 +186,16 @@ func (m *Model) advance(now time.Time) tea.Cmd {
 		return nil
 	}
 	m.watch.Advance(int(now.Sub(m.began) * watch.Minutes / takes[m.beds-1]))
-	m.front()
+	away := m.front()
 	if m.stage != nil {
 		m.stage.Advance(now)
 	}
 	cmd := m.keepRuns()
 	if m.watch.Over() {
+		away = tea.Sequence(away, m.hold.PutAway())
 		m.tell()
 	}
-	return cmd
+	return tea.Batch(away, cmd)
 }
 
 // tell says what the watch came to.

@@ -124,6 +124,9 @@ func (m *Model) title() string {
 	} else if m.env.Notice != "" {
 		right = m.env.Notice + "   " + watch.Clock(w.Minute())
 	}
+	if m.phase == watching && m.hold.Held() {
+		right = "held   " + right
+	}
 	return m.head(left, right)
 }
 
@@ -139,7 +142,11 @@ func (m *Model) beneath() []string {
 	for bed := range w.Plan().Beds {
 		lines = append(lines, m.line(bed))
 	}
-	lines = append(lines, l.Body.Render(m.cut(w.Plan().Beds[m.bed].Sentence)))
+	first := w.Plan().Beds[m.bed].Sentence
+	if measured := m.hold.Words(); measured != "" {
+		first = measured // in its place while the calipers are out
+	}
+	lines = append(lines, l.Body.Render(m.cut(first)))
 	if w.Looked(m.bed) {
 		lines = append(lines, l.Body.Render(m.cut("Patient    "+w.Finding(m.bed))))
 	} else {

@@ -8,17 +8,14 @@ import (
 )
 
 // Pan moves a held strip by a share of the window, back in time for a positive one.
-func (s *Stage) Pan(share float64) {
-	if !s.running {
-		s.panTo(s.pan + share*s.view.Seconds())
-	}
-}
+func (s *Stage) Pan(share float64) { s.bringTo(s.right() - share*s.view.Seconds()) }
 
-// panTo lets the window end so many seconds before the edge, as far as there is tape.
-func (s *Stage) panTo(pan float64) {
-	furthest := math.Max(0, s.edge-s.tape.Start()-s.view.Seconds())
-	s.pan = math.Min(math.Max(pan, 0), furthest)
-	s.place()
+// bringTo lets the page of a held strip end at a strip time, as far as there is tape.
+func (s *Stage) bringTo(right float64) {
+	if s.Held() {
+		s.stands = math.Min(math.Max(right, s.tape.Start()+s.view.Seconds()), s.edge)
+		s.place()
+	}
 }
 
 // Reach is the stretch of strip time that a held strip can show, s.
@@ -26,10 +23,8 @@ func (s *Stage) Reach() (from, to float64) { return s.tape.Start(), s.edge }
 
 // Bring pans a held strip as little as needed to show a strip time.
 func (s *Stage) Bring(at float64) {
-	if !s.running {
-		margin := 2 / s.view.DotsPerSecond()
-		s.panTo(s.edge - s.view.PanTo(at, at+margin).Left - s.view.Seconds())
-	}
+	margin := 2 / s.view.DotsPerSecond()
+	s.bringTo(s.view.PanTo(at, at+margin).Left + s.view.Seconds())
 }
 
 // SetLegs puts calipers on the strip, nil none.

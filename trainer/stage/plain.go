@@ -20,7 +20,7 @@ const tableSeconds = 6
 // waves without a QRS and pacing spikes since the beat before. It names no rhythm.
 // At most rows lines are returned.
 func (s *Stage) Table(rows int) []string {
-	from := math.Max(s.edge-s.pan-tableSeconds, s.tape.Start())
+	from := math.Max(s.right()-tableSeconds, s.tape.Start())
 	strip, at := s.tape.Strip(from, from+tableSeconds)
 	reading, err := measure.Read(strip, s.Lead())
 	if err != nil {
@@ -132,7 +132,7 @@ func (s *Stage) words() []string {
 	rows := s.rows + s.under
 	lines := s.Table(rows)
 	if s.picture {
-		strip, _ := s.tape.Strip(s.edge-s.pan-tableSeconds, s.edge-s.pan)
+		strip, _ := s.tape.Strip(s.right()-tableSeconds, s.right())
 		lines = strings.Split(paper.Plain(strip.MV[s.lead], s.cols, rows-1), "\n")
 	}
 	for len(lines) < rows {

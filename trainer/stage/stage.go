@@ -43,9 +43,10 @@ type Stage struct {
 	began   time.Time
 	moving  time.Duration // how long it has been moving before began
 	running bool
+	frozen  bool    // the page stands while the strip is recorded on
 	start   float64 // strip time at the right edge when it first showed
 	edge    float64 // strip time at the right edge
-	pan     float64 // s, back from the edge while held
+	stands  float64 // strip time at the right of the page while it stands still
 	played  float64 // strip time already in the envelopes
 
 	legs    *paper.Legs // of calipers, on a held strip
@@ -62,7 +63,7 @@ type Rates struct {
 // New puts a feed on stage, with start seconds of it already played when it shows,
 // and lead II in front where there is one.
 func New(l *look.Look, feed tape.Feed, start float64) *Stage {
-	s := &Stage{tape: tape.New(feed, memory), look: l, plain: l.Plain, together: 1, band: paper.NewCanvas(l), start: start, edge: start, ratesAt: -1}
+	s := &Stage{tape: tape.New(feed, memory), look: l, plain: l.Plain, together: 1, band: paper.NewCanvas(l), start: start, edge: start, stands: start, ratesAt: -1}
 	for i, lead := range s.tape.Leads() {
 		s.leads = append(s.leads, new(paper.Envelope))
 		if lead == ecg.II {
@@ -140,6 +141,9 @@ func (s *Stage) Advance(now time.Time) {
 		s.edge = s.start + (s.moving + now.Sub(s.began)).Seconds()
 	}
 	s.play()
+	if s.frozen {
+		s.bringTo(s.stands) // as long as the tape has it
+	}
 }
 
 func (s *Stage) play() {
@@ -164,7 +168,7 @@ func (s *Stage) place() {
 	if s.tracks == nil {
 		s.lay()
 	}
-	s.view.Left = s.edge - s.view.Seconds() - s.pan
+	s.view.Left = s.right() - s.view.Seconds()
 	for i := range s.tracks {
 		t := &s.tracks[i]
 		t.baseline = s.viewOf(t).Follow(s.leads[t.lead]).Baseline
@@ -172,25 +176,46 @@ func (s *Stage) place() {
 	s.view = s.viewOf(&s.tracks[0])
 }
 
-// Run lets the strip move from now on.
+// right is the strip time at the right of the page, s.
+func (s *Stage) right() float64 {
+	if s.Held() {
+		return math.Min(s.stands, s.edge)
+	}
+	return s.edge
+}
+
+// Run lets the strip move from now on; one that is frozen shows what came meanwhile.
 func (s *Stage) Run(now time.Time) {
 	if !s.running {
-		s.running, s.began, s.pan = true, now, 0
-		s.place()
+		s.running, s.began = true, now
+	}
+	s.frozen = false
+	s.place()
+}
+
+// Freeze lets the page stand while the strip is recorded on, as one that is torn off while
+// the recorder runs.
+func (s *Stage) Freeze(now time.Time) {
+	s.Advance(now)
+	if s.running {
+		s.frozen, s.stands = true, s.edge
 	}
 }
+
+// Skip lets a time pass in which nothing ran.
+func (s *Stage) Skip(gap time.Duration) { s.began = s.began.Add(gap) }
 
 // Hold stops the strip at now.
 func (s *Stage) Hold(now time.Time) {
 	if s.running {
 		s.Advance(now)
 		s.moving += now.Sub(s.began)
-		s.running = false
+		s.running, s.frozen, s.stands = false, false, s.right()
 	}
 }
 
-// Held reports whether the strip stands still.
-func (s *Stage) Held() bool { return !s.running }
+// Held reports whether the page stands still.
+func (s *Stage) Held() bool { return !s.running || s.frozen }
 
 // Ended reports whether the feed has no more to show.
 func (s *Stage) Ended() bool { return s.tape.Ended() }
@@ -198,7 +223,7 @@ func (s *Stage) Ended() bool { return s.tape.Ended() }
 // Err is what went wrong with the feed, nil if nothing did.
 func (s *Stage) Err() error { return s.tape.Err() }
 
-// Edge is the strip time at the right edge when not panned, s.
+// Edge is the strip time up to which it has run, s.
 func (s *Stage) Edge() float64 { return s.edge }
 
 // Window is the visible stretch of strip time, s.
@@ -329,7 +354,8 @@ func (s *Stage) raster(o *Overlay) {
 func (s *Stage) Turn() {
 	if !s.running {
 		s.moving += time.Duration(s.view.Seconds() * float64(time.Second))
-		s.edge, s.pan = s.start+s.moving.Seconds(), 0
+		s.edge = s.start + s.moving.Seconds()
+		s.stands = s.edge
 		s.play()
 	}
 }
