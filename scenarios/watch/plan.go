@@ -30,7 +30,7 @@ type Event struct {
 	Alarm    script.Alarm // "" for none
 	Stages   []Stage      // one after another; Parent has none
 	Question int          // of Parent: which
-	Limit    bool         // it sounds only where the limits were not set for the patient
+	Limit    bool         // a usual rate: it sounds where the limits were not set, or lie too near
 }
 
 // A Stage is how the patient is from a minute on, counted from the event's beginning.

@@ -26,12 +26,12 @@ const (
 	Call       Act = "call-stay"   // help, now
 	Compress   Act = "compress"
 	Silence    Act = "silence"
-	Limits     Act = "limits" // set the alarm limits for this patient
+	Limits     Act = "limits" // set the alarm limits for this patient: SetLimits
 	Answer     Act = "answer" // a parent's question, by its number
 )
 
 // Acts lists the acts that have no number.
-var Acts = []Act{Look, Chart, Limits, Mend, TwelveLead, Tell, Call, Compress, Silence}
+var Acts = []Act{Look, Chart, Mend, TwelveLead, Tell, Call, Compress, Silence}
 
 // takes is how long an act keeps the nurse, minutes (ours, so that a watch is told in
 // minutes). Calling and compressions break off whatever else is done.
@@ -43,12 +43,14 @@ type Deed struct {
 	Bed    int
 	Act    Act
 	Answer int // of Answer: which, from 0
+	Limits Range
 	Event  int // the event that went on in the bed, -1 for none
 }
 
 // A Run is an event under way or over.
 type Run struct {
 	Event    Event
+	Sounded  bool // its alarm did
 	Silenced bool
 	Seen     int // minute at which the patient was looked at during it, -1 for never
 	Helped   int // minute at which what was needed was done, -1 for never
@@ -89,7 +91,7 @@ func Again(p Plan, deeds []Deed, minute int) *Watch {
 		}
 		w.Advance(d.Minute)
 		w.busy = 0 // it was done, so it could be
-		w.do(d.Bed, d.Act, d.Answer)
+		w.do(d)
 	}
 	w.Advance(minute)
 	return w
@@ -120,14 +122,14 @@ func (w *Watch) Advance(minute int) {
 		for w.next < len(w.plan.Events) && w.plan.Events[w.next].From <= w.minute {
 			e := w.plan.Events[w.next]
 			w.next++
-			if e.Limit && w.Limited(e.Bed) {
-				continue
+			if r := (Run{Event: e, Seen: -1, Helped: -1, Until: e.To}); !e.Limit || w.reached(r) {
+				w.runs = append(w.runs, r)
 			}
-			w.runs = append(w.runs, Run{Event: e, Seen: -1, Helped: -1, Until: e.To})
 		}
 		for i := range w.runs {
 			r := &w.runs[i]
 			r.Over = r.Over || w.minute >= r.Until
+			r.Sounded = r.Sounded || !r.Over && w.sounds(*r)
 		}
 	}
 }
@@ -167,10 +169,15 @@ func (r Run) stage(minute int) (s Stage) {
 // Alarm is what sounds at a bed now, "" for nothing.
 func (w *Watch) Alarm(bed int) script.Alarm {
 	i := w.current(bed)
-	if i < 0 || w.runs[i].Silenced || w.runs[i].Helped >= 0 {
+	if i < 0 || !w.sounds(w.runs[i]) {
 		return ""
 	}
 	return w.runs[i].Event.Alarm
+}
+
+// sounds reports whether the alarm of an event that goes on sounds now.
+func (w *Watch) sounds(r Run) bool {
+	return r.Event.Alarm != "" && !r.Silenced && r.Helped < 0 && w.reached(r)
 }
 
 // Looked reports whether the patient of a bed has been looked at within the last three
@@ -185,31 +192,39 @@ func (w *Watch) Looked(bed int) bool {
 }
 
 // Charted is the minute of the last charting of a bed, -1 for none.
-func (w *Watch) Charted(bed int) int { return w.last(bed, Chart) }
+func (w *Watch) Charted(bed int) int {
+	if i := w.last(bed, Chart); i >= 0 {
+		return w.deeds[i].Minute
+	}
+	return -1
+}
 
-// Limited reports whether the limits of a bed were set for the patient.
-func (w *Watch) Limited(bed int) bool { return w.last(bed, Limits) >= 0 }
-
-// last is the minute of the last act of a kind at a bed, -1 for none.
+// last is the last deed of a kind at a bed, -1 for none.
 func (w *Watch) last(bed int, a Act) int {
-	for _, d := range slices.Backward(w.deeds) {
+	for i, d := range slices.Backward(w.deeds) {
 		if d.Bed == bed && d.Act == a {
-			return d.Minute
+			return i
 		}
 	}
 	return -1
 }
 
 // Do does something at a bed now. It reports false, and nothing happens, when the nurse
-// is busy elsewhere or the watch is over; calling and compressions break that off.
+// is busy elsewhere or the watch is over; calling and compressions break that off. Limits
+// come with SetLimits.
 func (w *Watch) Do(bed int, a Act, answer int) bool {
-	if w.Over() || bed < 0 || bed >= len(w.plan.Beds) || w.busy > w.minute && a != Call && a != Compress && a != Silence {
-		return false
-	}
-	return w.do(bed, a, answer)
+	return a != Limits && w.may(bed, a) && w.do(Deed{Bed: bed, Act: a, Answer: answer})
 }
 
-func (w *Watch) do(bed int, a Act, answer int) bool {
+// may reports whether something can be done at a bed now.
+func (w *Watch) may(bed int, a Act) bool {
+	free := w.busy <= w.minute || a == Call || a == Compress || a == Silence
+	return !w.Over() && bed >= 0 && bed < len(w.plan.Beds) && free
+}
+
+// do does a deed now; what goes on in the bed is filled in.
+func (w *Watch) do(d Deed) bool {
+	bed, a := d.Bed, d.Act
 	i := w.current(bed)
 	if a == Answer {
 		if i = w.Asks(); i < 0 {
@@ -217,7 +232,8 @@ func (w *Watch) do(bed int, a Act, answer int) bool {
 		}
 		bed = w.runs[i].Event.Bed
 	}
-	w.deeds = append(w.deeds, Deed{w.minute, bed, a, answer, i})
+	d.Minute, d.Bed, d.Event = w.minute, bed, i
+	w.deeds = append(w.deeds, d)
 	if n := takes[a]; n > 0 {
 		w.busy, w.at = w.minute+n, bed
 	}

@@ -82,14 +82,19 @@ func nurse(w *watch.Watch) {
 			return
 		case alarm == "" && c.Rhythm != w.Plan().Beds[bed].Rhythm && c.State == ecg.Stable && w.Do(bed, watch.Tell, 0):
 			return
-		case !w.Limited(bed):
-			w.Do(bed, watch.Limits, 0)
+		case !limited(w, bed):
+			w.SetLimits(bed, watch.Practice(w.Usual(bed)))
 			return
 		case w.Charted(bed)/60 < w.Minute()/60 || w.Charted(bed) < 0:
 			w.Do(bed, watch.Chart, 0)
 			return
 		}
 	}
+}
+
+func limited(w *watch.Watch, bed int) bool {
+	_, set := w.Limits(bed)
+	return set
 }
 
 func whole(t testing.TB, seed uint64, beds int, act func(*watch.Watch)) *watch.Watch {
@@ -176,25 +181,66 @@ func TestBusy(t *testing.T) {
 	assert.False(t, w.Do(2, watch.Look, 0), "there is no such bed")
 }
 
-// Where the limits were set in the first minutes no more than the eight alarms of each bed
-// sound; where they were not, six more do at each.
+// Where limits of common practice (20 % below and above the usual rate) were set in the first
+// minutes no more than the eight alarms of each bed sound; where none were, six more do at
+// each, and where they lie too near the usual rate these do as well. Limits that never alarm
+// keep silent where the rate turns for the worse.
 func TestLimits(t *testing.T) {
-	sounded := func(act func(*watch.Watch)) (n int) {
-		for _, r := range whole(t, 5, 2, act).Runs() {
-			if r.Event.Alarm != "" {
-				n++
+	sounded := func(low, high float64) (usual, limits int, slow []watch.Run) {
+		w := whole(t, 5, 2, func(w *watch.Watch) {
+			for bed := range 2 {
+				if u := w.Usual(bed); high > 0 && !limited(w, bed) {
+					w.SetLimits(bed, watch.Range{Low: int(low * u), High: int(high * u)})
+				}
+			}
+		})
+		for _, r := range w.Runs() {
+			switch {
+			case r.Event.Limit && r.Sounded:
+				limits++
+			case r.Sounded:
+				usual++
+			case r.Event.Kind == watch.Turn:
+				slow = append(slow, r)
 			}
 		}
-		return n
+		return usual, limits, slow
 	}
-	assert.Equal(t, 2*14, sounded(func(*watch.Watch) {}))
-	assert.Equal(t, 2*8, sounded(func(w *watch.Watch) {
-		for bed := range 2 {
-			if !w.Limited(bed) {
-				w.Do(bed, watch.Limits, 0)
-			}
-		}
-	}))
+	for _, x := range []struct {
+		low, high     float64
+		usual, limits int
+	}{{0, 0, 16, 12}, {0.8, 1.2, 16, 0}, {0.98, 1.2, 16, 12}, {0.8, 1.02, 16, 12}} {
+		usual, limits, quiet := sounded(x.low, x.high)
+		assert.Equal(t, x.usual, usual, "%+v", x)
+		assert.Equal(t, x.limits, limits, "%+v", x)
+		assert.Empty(t, quiet)
+	}
+	usual, limits, _ := sounded(0.4, 1.9)
+	assert.Less(t, usual, 16, "crying does not reach them")
+	assert.Zero(t, limits)
+}
+
+// A patient of a hundred a minute: common practice is about 80 to 120, and then judgement; a
+// low limit above the usual rate alarms without end.
+func TestLimitsFit(t *testing.T) {
+	assert.Equal(t, watch.Range{Low: 80, High: 120}, watch.Practice(100))
+	for _, r := range []watch.Range{{80, 120}, {75, 125}, {85, 115}} {
+		assert.True(t, r.Fits(100), r)
+	}
+	for _, r := range []watch.Range{{100, 120}, {95, 120}, {80, 104}, {50, 120}, {80, 180}} {
+		assert.False(t, r.Fits(100), r)
+	}
+	assert.ErrorContains(t, watch.Range{Low: 120, High: 80}.Check(), "the low one must lie below the high one")
+	assert.ErrorContains(t, watch.Range{Low: 0, High: 80}.Check(), "choose them from 20 to 300")
+	w, err := watch.New(1, 1)
+	require.NoError(t, err)
+	assert.False(t, w.SetLimits(0, watch.Range{Low: 120, High: 80}))
+	assert.False(t, w.SetLimits(1, watch.Range{Low: 80, High: 120}), "there is no such bed")
+	assert.False(t, w.Do(0, watch.Limits, 0), "limits have numbers")
+	require.True(t, w.SetLimits(0, watch.Range{Low: 80, High: 120}))
+	set, ok := w.Limits(0)
+	assert.True(t, ok)
+	assert.Equal(t, watch.Range{Low: 80, High: 120}, set)
 }
 
 // BenchmarkWatch is twelve hours at four beds with all signs read every minute.

@@ -25,6 +25,7 @@ type WatchMark struct {
 	Charted      stats.Count     // hours of beds with their vital signs charted
 	PatientFirst stats.Count     // alarms that were answered: the patient looked at before anything else
 	Limits       stats.Count     // beds whose limits were set within the first hour
+	Fitting      stats.Count     // beds whose limits fit the patient when last set, of those where they were
 	TwelveLead   stats.Count     // new rhythms of a living patient with a 12-lead
 	Parents      stats.Count     // answered calmly
 	Verdict      ledger.Verdict
@@ -68,6 +69,9 @@ func MarkWatch(w *watch.Watch) WatchMark {
 		}
 	}
 	for bed := range w.Plan().Beds {
+		if limits, set := w.Limits(bed); set {
+			m.Fitting.Add(limits.Fits(w.Usual(bed)))
+		}
 		m.Limits.Add(slices.ContainsFunc(w.Deeds(), func(d watch.Deed) bool { return d.Bed == bed && d.Act == watch.Limits && d.Minute <= 60 }))
 		for hour := 0; 60*(hour+1) <= w.Minute(); hour++ {
 			m.Charted.Add(slices.ContainsFunc(w.Deeds(), func(d watch.Deed) bool {
@@ -84,7 +88,7 @@ func (m *WatchMark) count(r watch.Run, i int, x RunMark, deeds []watch.Deed) {
 		return slices.ContainsFunc(deeds, func(d watch.Deed) bool { return d.Event == i && slices.Contains(acts, d.Act) })
 	}
 	e := r.Event
-	if e.Alarm != "" {
+	if r.Sounded {
 		m.Detection.Add(e.Kind == watch.Turn, did(watch.Call, watch.Compress))
 		if x.First != "" {
 			m.PatientFirst.Add(x.Looked)
@@ -158,6 +162,9 @@ func markRun(r watch.Run, i int, deeds []watch.Deed) RunMark {
 		default:
 			say(ledger.Wrong, fmt.Sprintf("Done only after %d minutes.", wait))
 		}
+		if !r.Sounded {
+			x.Note += " No alarm told of it: the limits were too wide."
+		}
 	case watch.Quiet:
 		x.Right = []watch.Act{watch.Tell}
 		switch {
@@ -174,6 +181,8 @@ func markRun(r watch.Run, i int, deeds []watch.Deed) RunMark {
 			x.Right = []watch.Act{watch.Mend}
 		}
 		switch {
+		case !r.Sounded:
+			say(ledger.Right, "No alarm: with these limits the rate stayed inside.")
 		case unseen:
 			say(ledger.Wrong, "Silenced without looking at the patient.")
 		case called && !x.Looked:

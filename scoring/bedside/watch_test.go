@@ -23,7 +23,7 @@ func shift(t *testing.T, beds int, act func(w *watch.Watch, r watch.Run, since i
 	for m := range watch.Minutes + 1 {
 		w.Advance(m)
 		if m < beds*3 && m%3 == 0 {
-			require.True(t, w.Do(m/3, watch.Limits, 0))
+			require.True(t, w.SetLimits(m/3, watch.Practice(w.Usual(m/3))))
 		}
 		for _, r := range append([]watch.Run{}, w.Runs()...) {
 			if !r.Over {
@@ -72,6 +72,7 @@ func TestWatchDoneRight(t *testing.T) {
 	assert.Equal(t, stats.Count{K: 1, N: 1}, m.Parents)
 	assert.Zero(t, m.FalseCalls)
 	assert.Equal(t, stats.Count{K: 1, N: 1}, m.Limits)
+	assert.Equal(t, stats.Count{K: 1, N: 1}, m.Fitting)
 	for _, x := range m.Runs {
 		assert.Equal(t, ledger.Right, x.Verdict, "%+v", x)
 		a := x.Answer(w.Plan())

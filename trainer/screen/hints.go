@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -10,12 +11,15 @@ import (
 )
 
 // Hints is the last line of a screen: the keys that act now, as many as fit, the
-// way back (the last of short) and the help always among them. short is in the
+// way back (the last of short) where there is one and the help always among them. short is in the
 // order of use.
 func Hints(l *look.Look, cols int, short []key.Binding) string {
 	const gap = 3
 	width := func(b key.Binding) int { return ansi.StringWidth(b.Help().Key+" "+b.Help().Desc) + gap }
-	ends := []key.Binding{short[len(short)-1], key.NewBinding(key.WithKeys("?"), key.WithHelp("?", "help"))}
+	ends := []key.Binding{key.NewBinding(key.WithKeys("?"), key.WithHelp("?", "help"))}
+	if back := short[len(short)-1]; back.Enabled() {
+		ends = slices.Insert(ends, 0, back)
+	}
 	room := cols + gap
 	for _, b := range ends {
 		room -= width(b)

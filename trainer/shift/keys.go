@@ -1,7 +1,6 @@
 package shift
 
 import (
-	"fmt"
 	"slices"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -65,20 +64,25 @@ func newKeys(still bool) keys {
 
 func (m *Model) enable() {
 	k := &m.keys
+	watching := m.phase == watching && !m.setting.on
+	for _, b := range m.limitKeys.list() {
+		b.SetEnabled(m.setting.on)
+	}
 	for _, b := range []*key.Binding{&k.fewer, &k.more, &k.begin} {
 		b.SetEnabled(m.phase == choosing)
 	}
-	k.bed.SetEnabled(m.phase == watching && m.beds > 1)
-	k.act.SetEnabled(m.phase == watching)
-	k.answer.SetEnabled(m.phase == watching && m.watch.Asks() >= 0)
-	m.hold.Enable(m.phase == watching || m.phase == seeing, m.phase == watching)
-	k.page.SetEnabled(m.phase == watching && m.env.Still)
+	k.bed.SetEnabled(watching && m.beds > 1)
+	k.act.SetEnabled(watching)
+	k.answer.SetEnabled(watching && m.watch.Asks() >= 0)
+	m.hold.Enable(watching || m.phase == seeing, watching)
+	k.page.SetEnabled(watching && m.env.Still)
 	k.scroll.SetEnabled(m.phase == told && len(m.lines) > m.room())
 	k.review.SetEnabled(m.phase == told || m.phase == seeing)
 	k.otherBed.SetEnabled(m.phase == seeing && m.beds > 1)
 	k.earlier.SetEnabled(m.phase == seeing)
 	k.later.SetEnabled(m.phase == seeing)
-	k.retry.SetEnabled(m.trouble != nil)
+	k.retry.SetEnabled(m.trouble != nil && !m.setting.on)
+	k.back.SetEnabled(!m.setting.on)
 }
 
 // ShortHelp is the hint line.
@@ -87,8 +91,8 @@ func (m *Model) ShortHelp() []key.Binding {
 }
 
 func (m *Model) ownKeys() []key.Binding {
-	k := m.keys
-	return []key.Binding{k.begin, k.more, k.fewer, k.bed, k.act, k.answer, k.scroll, k.review, k.earlier, k.later, k.otherBed, k.retry, k.page}
+	k, l := m.keys, m.limitKeys
+	return []key.Binding{l.set, l.other, l.leave, l.digits, l.erase, k.begin, k.more, k.fewer, k.bed, k.act, k.answer, k.scroll, k.review, k.earlier, k.later, k.otherBed, k.retry, k.page}
 }
 
 // FullHelp lists all bindings.
@@ -98,6 +102,10 @@ func (m *Model) FullHelp() [][]key.Binding {
 
 func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 	k := m.keys
+	if m.setting.on {
+		m.typeLimits(msg)
+		return nil
+	}
 	if cmd, mine := m.hold.Press(msg, m.now); mine {
 		return cmd
 	}
@@ -117,6 +125,10 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 		}
 	case key.Matches(msg, k.act):
 		i := slices.IndexFunc(acts, func(a act) bool { return a.key == msg.String() })
+		if acts[i].do == watch.Limits {
+			m.openLimits()
+			return m.hold.PutAway()
+		}
 		m.do(acts[i].do, 0)
 	case key.Matches(msg, k.answer):
 		m.do(watch.Answer, order(m.watch.Plan().Seed, int(msg.String()[0]-'7')))
@@ -157,12 +169,12 @@ func (m *Model) see(minute int) tea.Cmd {
 func (m *Model) do(a watch.Act, answer int) {
 	if !m.watch.Do(m.bed, a, answer) {
 		if until, bed, busy := m.watch.Busy(); busy {
-			m.said = fmt.Sprintf("You are busy at bed %d until %s.", bed+1, watch.Clock(until))
+			m.said = busyWords(until, bed)
 		}
 		return
 	}
 	m.said = map[watch.Act]string{
-		watch.Chart: "Charted.", watch.Limits: "The limits are set for this patient.", watch.Mend: "Electrodes and probe are seen to.", watch.TwelveLead: "A 12-lead is being written.",
+		watch.Chart: "Charted.", watch.Mend: "Electrodes and probe are seen to.", watch.TwelveLead: "A 12-lead is being written.",
 		watch.Tell: "The team is told.", watch.Call: "Help is called; you stay.", watch.Compress: "Compressions have begun; the team is called.",
 		watch.Silence: "Silenced.", watch.Answer: "You answered.",
 	}[a]

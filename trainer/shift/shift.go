@@ -39,20 +39,22 @@ type Model struct {
 	id         screen.ID
 	chain      int
 	keys       keys
+	limitKeys  limitKeys
 	cols, rows int
 	now        time.Time
 
-	phase  phase
-	beds   int
-	watch  *watch.Watch
-	began  time.Time
-	bed    int // in front
-	stage  *stage.Stage
-	hold   *hold.Tool
-	shows  string // the strip on stage, as its identity
-	of     int    // whose it is
-	said   string // what the last act led to
-	broken error
+	phase   phase
+	beds    int
+	watch   *watch.Watch
+	began   time.Time
+	bed     int // in front
+	stage   *stage.Stage
+	hold    *hold.Tool
+	shows   string  // the strip on stage, as its identity
+	of      int     // whose it is
+	said    string  // what the last act led to
+	setting setting // limits being typed
+	broken  error
 
 	present string
 	kept    map[int]bool // events that are in the ledger or on their way
@@ -71,7 +73,7 @@ type kept struct{ err error }
 
 // New opens the screen.
 func New(env *screen.Env) *Model {
-	m := &Model{env: env, id: env.Open(), keys: newKeys(env.Still), now: env.Now(), hold: hold.New(env), beds: 2, kept: map[int]bool{}, present: env.NewID()}
+	m := &Model{env: env, id: env.Open(), keys: newKeys(env.Still), limitKeys: newLimitKeys(), now: env.Now(), hold: hold.New(env), beds: 2, kept: map[int]bool{}, present: env.NewID()}
 	m.enable()
 	return m
 }
@@ -201,7 +203,7 @@ func (m *Model) advance(now time.Time) tea.Cmd {
 // tell says what the watch came to.
 func (m *Model) tell() {
 	m.mark = marking.MarkWatch(m.watch)
-	m.phase, m.from, m.minute = told, 0, 0
+	m.phase, m.from, m.minute, m.setting = told, 0, 0, setting{}
 	m.write()
 	m.enable()
 }

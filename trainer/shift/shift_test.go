@@ -2,6 +2,7 @@ package shift_test
 
 import (
 	"context"
+	"strings"
 	"testing"
 	"time"
 
@@ -87,5 +88,49 @@ func TestPlain(t *testing.T) {
 		d.Press("enter")
 		d.Tick(20 * time.Second)
 		d.Golden("plain")
+	})
+}
+
+// Limits are typed for the bed in front while the watch goes on; what cannot be is refused with
+// the reason, and what they came to is said at the end.
+func TestLimitsAreTyped(t *testing.T) {
+	screentest.Run(t, 80, 24, open, func(t *testing.T, d *screentest.Driver) {
+		d.Press("down", "enter", "s")
+		d.Sees("Limits of bed 1: low [ ] high")
+		d.Press("8", "5", "tab", "5", "5", "enter")
+		d.Sees("low 85 high [55 ] Not set: low below high, 20 to 300.")
+		d.Press("backspace", "backspace", "q", "8", "8", "tab", "backspace", "backspace", "5", "6")
+		d.Tick(2 * time.Second)
+		d.Press("enter")
+		d.Sees("The limits of bed 1 are 56 and 88.")
+		d.Sees("not charted, 56-88")
+		d.Tick(2 * time.Second)
+		d.Press("s")
+		d.Sees("low [56 ] high 88")
+		d.Press("6", "enter")
+		d.Sees("low [6 ] high 88 Not set")
+		d.Press("esc")
+		d.Sees("not charted, 56-88")
+		d.Tick(6 * time.Minute)
+		d.Sees("Bed 1, usually about 71 a minute: 56 to 88 fit; common practice is about 55 to 85, then judgement.")
+		d.SeesNot("outside limits")
+	})
+}
+
+// A strip is held and measured while the watch goes on, and stays although the patient changes.
+func TestHeld(t *testing.T) {
+	screentest.Run(t, 80, 24, open, func(t *testing.T, d *screentest.Driver) {
+		strip := func() string { return strings.Join(strings.Split(d.Cells(), "\n")[1:9], "\n") }
+		d.Press("down", "enter", " ")
+		held := strip()
+		d.Sees("held 19:00")
+		d.Tick(30 * time.Second)
+		assert.Equal(t, held, strip())
+		d.Sees("held 19:59")
+		d.Press("k", "s", "shift+right")
+		d.Sees("Calipers:")
+		d.Press("k", " ")
+		d.SeesNot("held")
+		assert.NotEqual(t, held, strip())
 	})
 }

@@ -153,7 +153,9 @@ func (m *Model) beneath() []string {
 		lines = append(lines, l.Body.Render("Patient    ")+l.Key.Render("c")+l.Faint.Render(" to look"))
 	}
 	said := m.said
-	if until, bed, busy := w.Busy(); busy && (said == "" || m.phase == seeing) {
+	if m.setting.on {
+		said = m.typing()
+	} else if until, bed, busy := w.Busy(); busy && (said == "" || m.phase == seeing) {
 		said = fmt.Sprintf("Busy at bed %d until %s.", bed+1, watch.Clock(until))
 	}
 	lines = append(lines, l.Body.Render(m.cut(said)))
@@ -178,7 +180,9 @@ func (m *Model) line(bed int) string {
 	if c := w.Charted(bed); c >= 0 {
 		charted = "charted " + watch.Clock(c)
 	}
-	if !w.Limited(bed) {
+	if r, set := w.Limits(bed); set {
+		charted += fmt.Sprintf(", %d-%d", r.Low, r.High)
+	} else {
 		charted += ", no limits"
 	}
 	words := fmt.Sprintf("%s%d %-4s rate %-4s pulse %-4s SpO2 %-4s %3d/%-3d br %-3d %s", l.Mark(bed == m.bed), bed+1, w.Plan().Beds[bed].Age,
@@ -252,6 +256,23 @@ func (m *Model) deeds() string {
 	return "You, at " + strings.Join(words, "; ") + "."
 }
 
+// limitsSay says how the limits of a bed lay.
+func (m *Model) limitsSay(bed int) string {
+	usual := m.watch.Usual(bed)
+	p := watch.Practice(usual)
+	r, set := m.watch.Limits(bed)
+	words := fmt.Sprintf("Bed %d, usually about %.0f a minute: ", bed+1, usual)
+	switch {
+	case !set:
+		words += "nobody set limits"
+	case r.Fits(usual):
+		words += fmt.Sprintf("%d to %d fit", r.Low, r.High)
+	default:
+		words += fmt.Sprintf("%d to %d do not fit", r.Low, r.High)
+	}
+	return words + fmt.Sprintf("; common practice is about %d to %d, then judgement.", p.Low, p.High)
+}
+
 // enough real alarms to speak of how well they are told from the others.
 const enough = 3
 
@@ -273,6 +294,9 @@ func (m *Model) write() {
 	say(l.Body, told)
 	say(l.Body, fmt.Sprintf("Help called where nothing asked for it: %d times. The patient before anything else: at %s alarms that were answered.", x.FalseCalls, x.PatientFirst))
 	say(l.Body, fmt.Sprintf("Limits set within the first hour: at %s beds. Vital signs charted: %s hours. 12-lead of a new rhythm: %s.", x.Limits, x.Charted, x.TwelveLead))
+	for bed := range m.watch.Plan().Beds {
+		say(l.Body, m.limitsSay(bed))
+	}
 	out = append(out, "")
 	for _, r := range x.Runs {
 		style, word := l.Right, "right"
@@ -304,7 +328,7 @@ func what(r marking.RunMark) string {
 	switch e.Kind {
 	case watch.Passing:
 		if e.Limit {
-			return "A usual rate over a limit that nobody had set for this patient."
+			return "A usual rate outside limits that do not fit this patient."
 		}
 		return "Crying, and a rate over the limit."
 	case watch.Parent:
