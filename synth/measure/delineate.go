@@ -33,9 +33,14 @@ const (
 	// from a P wave.
 	tPeakEarliest = 0.22 // what stands earlier is part of the QRS or a P after it
 	tPeakLatest   = 0.46
+	tPeakLate     = 0.58  // of a T wider than a P wave is, and plain, after a QRS that is not wide
+	tWide         = 0.075 // s at half its height
+	tPlain        = 0.15  // of the QRS's size
+	tLateAfter    = 0.12  // s
 	qtLongest     = 0.66
 	tFirst        = 0.70 // a crest of this share of the highest is T when it comes first
 	tRise         = 2.1  // longest onset to peak, as a share of peak to offset
+	tSwell        = 1.12 // T begins to swell before its corner: onset to peak, as a multiple of corner to peak
 	tFlank        = 0.50 // longest peak to offset, as a share of the latest peak
 	tNext         = 0.20 // of T's height: a crest that stands out so far after it is another wave
 	tNextAt       = 0.06 // s after its peak at least
@@ -243,7 +248,23 @@ func (a average) tWave(qrsOff, firstPeak, lastPeak, limit int, size float64) (on
 	if offset-onset < int(0.04*a.rate) {
 		return 0, 0, 0, false
 	}
+	onset = max(peak-int(tSwell*float64(peak-onset)), a.before+qrsOff)
 	return onset - a.before, peak - a.before, offset - a.before, true
+}
+
+// halfWidth is the width at half its height, samples, of the wave over the line at 0 whose
+// peak lies so many samples after the alignment point.
+func (a average) halfWidth(peak int) float64 {
+	p := a.before + peak
+	half := a.mv[p] / 2
+	from, to := p, p
+	for from > 0 && a.mv[from-1]/half > 1 {
+		from--
+	}
+	for to+1 < len(a.mv) && a.mv[to+1]/half > 1 {
+		to++
+	}
+	return float64(to - from + 1)
 }
 
 // corner finds where the flank of a wave (sign 1 a crest, -1 a trough) over the

@@ -55,6 +55,31 @@ func TestFindings(t *testing.T) {
 	}
 }
 
+// However late a broad T comes, it is T and no P wave that is blocked: QT up to 0.56 s at
+// 54 to 86 a minute, PR of 0.12 to 0.18 s (usual values, from memory).
+func TestALateTIsNoBlockedP(t *testing.T) {
+	long := 0
+	for _, rr := range []float64{0.7, 0.8, 0.85, 0.9, 1.0, 1.1} {
+		for _, peak := range []float64{0.30, 0.32, 0.34, 0.36, 0.38, 0.40} {
+			for _, sd := range []float64{0.035, 0.045, 0.055} {
+				for _, pr := range []float64{0.12, 0.15, 0.18} {
+					if peak+2.4*sd+pr+0.1 > rr {
+						continue // P would stand on T
+					}
+					beat := append(qrsOf(0.08, 1), bell{-pr, 0.02, 0.12}, bell{peak, sd, 0.25})
+					r, err := Read(row(made(every(0.4, rr, 10), always(beat)), 500), ecg.II)
+					require.NoError(t, err)
+					assert.Contains(t, []string{"sinus-rhythm", "sinus-bradycardia", "long-qt"}, r.Name, "RR %g, T at %g ± %g, P at %g: QT %g", rr, peak, sd, pr, r.QT)
+					if r.Name == "long-qt" {
+						long++
+					}
+				}
+			}
+		}
+	}
+	assert.Greater(t, long, 200)
+}
+
 // QRS below 0.5 mV in every limb lead is low voltage (general usage, from memory);
 // one large limb lead is enough against it.
 func TestLowVoltage(t *testing.T) {
