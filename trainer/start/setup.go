@@ -54,17 +54,21 @@ type setting struct {
 // settings are the lines of the screen.
 func (s *Setup) settings() []setting {
 	have := s.env.Settings
-	still := 0
-	if have.StillPage {
-		still = 1
+	second := func(is bool) int {
+		if is {
+			return 1
+		}
+		return 0
 	}
 	return []setting{
 		{"Colours", []string{"dark window", "light window", "high contrast", "none"}, max(slices.Index(look.Palettes, have.Palette), 0),
 			func(c settings.Settings, i int) settings.Settings { c.Palette = look.Palettes[i]; return c }},
 		{"Strip drawn in", []string{"fine dots", "half blocks", "plain characters"}, max(slices.Index(look.GlyphSets, have.Glyphs), 0),
 			func(c settings.Settings, i int) settings.Settings { c.Glyphs = look.GlyphSets[i]; return c }},
-		{"Strip", []string{"runs", "stands still and is turned like a page"}, still,
+		{"Strip", []string{"runs", "stands still and is turned like a page"}, second(have.StillPage),
 			func(c settings.Settings, i int) settings.Settings { c.StillPage = i == 1; return c }},
+		{"Electrodes", []string{"AAMI letters and colours: RA white", "IEC letters and colours: R red"}, second(have.IEC),
+			func(c settings.Settings, i int) settings.Settings { c.IEC = i == 1; return c }},
 		{"Time to answer", []string{"as usual", "a quarter longer", "half as long again", "twice as long"},
 			max(slices.Index(settings.ExtraTimes, have.ExtraTime[s.env.Learner]), 0), s.withTime},
 	}

@@ -181,6 +181,7 @@ func TestSettings(t *testing.T) {
 		{[]string{"left"}, settings.Settings{Palette: look.None}, "Colours none"},
 		{[]string{"down", "right"}, settings.Settings{Glyphs: look.HalfBlock}, "Strip drawn in half blocks"},
 		{[]string{"down", "down", "enter"}, settings.Settings{StillPage: true}, "Strip stands still"},
+		{[]string{"up", "up", "right"}, settings.Settings{IEC: true}, "Electrodes IEC letters and colours: R red"},
 		{[]string{"up", "right", "right"}, settings.Settings{ExtraTime: map[string]int{"a learner": 50}}, "Time to answer half as long again"},
 	} {
 		var env *screen.Env
