@@ -3,6 +3,7 @@ package record
 import (
 	"math"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -111,6 +112,45 @@ func TestEDFDiscontinuous(t *testing.T) {
 	require.NoError(t, os.WriteFile(path, []byte(text), 0o666))
 	_, err = Open(path)
 	assert.ErrorContains(t, err, "data record 2: begins at 2 s, before the one before it ends")
+}
+
+// A record in which nothing was recorded for some seconds is written as a discontinuous file
+// without them (EDF+ specification, Kemp and Olivan 2003: EDF+D, each data record with its
+// onset), and read back as it was, with what was marked in the gap.
+func TestEDFWritesGaps(t *testing.T) {
+	rec := sample()
+	n := len(rec.Strip.MV[0])
+	long := func(row []float64) []float64 {
+		out := slices.Repeat(row, 5)[:5*n]
+		for i := 1300; i < 9200; i++ {
+			out[i] = math.NaN()
+		}
+		return out
+	}
+	for i := range rec.Strip.MV {
+		rec.Strip.MV[i] = long(rec.Strip.MV[i])
+	}
+	for i := range rec.Strip.Witnesses {
+		rec.Strip.Witnesses[i].Values = long(rec.Strip.Witnesses[i].Values)
+	}
+	rec.Annotations = []ecg.Annotation{{Sample: 100, Symbol: "N"}, {Sample: 5000, Symbol: "~"}, {Sample: 9300, Symbol: "V"}}
+	path := t.TempDir() + "/r.edf"
+	require.NoError(t, WriteEDF(path, rec))
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	assert.Equal(t, "EDF+D", strings.TrimSpace(string(text[192:236])))
+	assert.Equal(t, "7", strings.TrimSpace(string(text[236:244])), "of fourteen seconds: 0, 1, 9 to 13")
+	got, err := ReadAll(path)
+	require.NoError(t, err)
+	for i, row := range rec.Strip.MV {
+		require.GreaterOrEqual(t, len(got.Strip.MV[i]), len(row))
+		assertWithin(t, row[:1300], got.Strip.MV[i][:1300], 0.0005, "lead %d before the gap", i)
+		assertWithin(t, row[9200:], got.Strip.MV[i][9200:len(row)], 0.0005, "lead %d after it", i)
+		for _, v := range got.Strip.MV[i][1300:9200] {
+			require.True(t, math.IsNaN(v))
+		}
+	}
+	assert.Equal(t, rec.Annotations, got.Annotations)
 }
 
 func TestEDFBadInput(t *testing.T) {

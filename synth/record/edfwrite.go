@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -17,7 +18,8 @@ const (
 	maxEDFSeconds  = 1000 // longest data record tried to hold a whole number of samples
 )
 
-// WriteEDF writes a record as EDF+C, over what may lie there. The file says
+// WriteEDF writes a record as EDF+C, or, where nothing was recorded for a whole data record
+// or more, as EDF+D without those; over what may lie there. The file says
 // nothing of who was recorded and when. Its last data record is filled up with
 // invalid samples. Annotations become texts (a symbol, or "+ (VT"); subtype,
 // channel and number, and the record's comments, have no place in EDF+.
@@ -31,7 +33,7 @@ func WriteEDF(path string, rec ecg.Record) error {
 		return bad(path, 0, "sampling rate", "%g Hz: EDF needs a whole number of samples in at most %d whole seconds", rec.Strip.Rate, maxEDFSeconds)
 	}
 	n := len(rows[0].values)
-	records := (n + perRecord - 1) / perRecord
+	records := edfRecords(rows, perRecord)
 	lists, listSize, err := edfLists(path, rec, records, duration, n)
 	if err != nil {
 		return err
@@ -42,7 +44,7 @@ func WriteEDF(path string, rec ecg.Record) error {
 	}
 	return create(path, func(w *bufio.Writer) error {
 		w.WriteString(head)
-		for k := range records {
+		for at, k := range records {
 			for _, r := range rows {
 				for i := k * perRecord; i < (k+1)*perRecord; i++ {
 					d := int16(invalid16)
@@ -53,10 +55,27 @@ func WriteEDF(path string, rec ecg.Record) error {
 					w.WriteByte(byte(d >> 8))
 				}
 			}
-			w.WriteString(lists[k] + strings.Repeat(talEnd, listSize-len(lists[k])))
+			w.WriteString(lists[at] + strings.Repeat(talEnd, listSize-len(lists[at])))
 		}
 		return nil // the writer keeps the first error
 	})
+}
+
+// edfRecords lists the data records to write, by their place in time: all in which a sample is
+// valid, and the first and the last, which say where the record begins and ends.
+func edfRecords(rows []row, perRecord int) (records []int) {
+	n := len(rows[0].values)
+	last := (n - 1) / perRecord
+	for k := 0; k <= last; k++ {
+		from, to := k*perRecord, min((k+1)*perRecord, n)
+		valid := func(r row) bool {
+			return slices.ContainsFunc(r.values[from:to], func(v float64) bool { return !math.IsNaN(v) })
+		}
+		if k == 0 || k == last || slices.ContainsFunc(rows, valid) {
+			records = append(records, k)
+		}
+	}
+	return records
 }
 
 // edfRecord finds the shortest data record of whole seconds that holds a whole
@@ -72,11 +91,11 @@ func edfRecord(rate float64) (seconds, samples int, ok bool) {
 }
 
 // edfLists makes the annotation list of every data record and the even number of
-// bytes that holds the longest.
-func edfLists(path string, rec ecg.Record, records, duration, n int) (lists []string, size int, err error) {
-	lists = make([]string, records)
-	for k := range lists {
-		lists[k] = fmt.Sprintf("+%d", k*duration) + talText + talText + talEnd
+// bytes that holds the longest. What is marked in a gap stands in the list before it.
+func edfLists(path string, rec ecg.Record, records []int, duration, n int) (lists []string, size int, err error) {
+	lists = make([]string, len(records))
+	for at, k := range records {
+		lists[at] = fmt.Sprintf("+%d", k*duration) + talText + talText + talEnd
 	}
 	for i, a := range rec.Annotations {
 		if _, known := codeOf(a.Symbol); !known || a.Sample < 0 || a.Sample >= n {
@@ -84,9 +103,12 @@ func edfLists(path string, rec ecg.Record, records, duration, n int) (lists []st
 		}
 		seconds := float64(a.Sample) / rec.Strip.Rate
 		onset := "+" + decimal(math.Round(seconds*1e7)/1e7)
-		k := min(records-1, int(seconds)/duration)
+		at, in := slices.BinarySearch(records, int(seconds)/duration)
+		if !in {
+			at--
+		}
 		for _, text := range textsOf(a) {
-			lists[k] += onset + talText + text + talText + talEnd
+			lists[at] += onset + talText + text + talText + talEnd
 		}
 	}
 	for _, l := range lists {
@@ -97,7 +119,7 @@ func edfLists(path string, rec ecg.Record, records, duration, n int) (lists []st
 
 // edfHead writes the header: the fixed part, then each field for all signals in
 // turn, the annotation signal last.
-func edfHead(path string, rows []row, records, duration, perRecord, listSize int) (string, error) {
+func edfHead(path string, rows []row, records []int, duration, perRecord, listSize int) (string, error) {
 	var b strings.Builder
 	var err error
 	put := func(width int, text string) {
@@ -117,8 +139,12 @@ func edfHead(path string, rows []row, records, duration, perRecord, listSize int
 	put(8, "01.01.85")
 	put(8, "00.00.00")
 	put(8, strconv.Itoa(edfFixed+(len(rows)+1)*edfPerSignal))
-	put(44, "EDF+C")
-	put(8, strconv.Itoa(records))
+	kind := "EDF+C"
+	if len(records) <= records[len(records)-1] {
+		kind = "EDF+D"
+	}
+	put(44, kind)
+	put(8, strconv.Itoa(len(records)))
 	put(8, strconv.Itoa(duration))
 	put(4, strconv.Itoa(len(rows)+1))
 	column := func(width int, of func(r row) string, ofAnnotations string) {
