@@ -58,6 +58,8 @@ func TestMITBIH(t *testing.T) {
 			quiet = quiet.Plus(table)
 		}
 		q, v := table.QRS(), table.VEB()
+		assert.GreaterOrEqual(t, q.Sensitivity, 0.975, filepath.Base(name))
+		assert.GreaterOrEqual(t, q.Predictive, 0.96, filepath.Base(name))
 		t.Logf("%s: QRS %d, %d missed, %d too many; ventricular %d, %d missed, %d too many", filepath.Base(name), q.TP, q.FN, q.FP, v.TP, v.FN, v.FP)
 	}
 	q, v := gross.QRS(), gross.VEB()

@@ -2,11 +2,6 @@ package measure
 
 import (
 	"math"
-	"path/filepath"
-	"testing"
-
-	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 )
 
 var nan = math.NaN()
@@ -46,59 +41,4 @@ func compare(found, want []float64) (tp, fn, fp int) {
 		}
 	}
 	return tp, fn, fp
-}
-
-// Sensitivity and positive predictivity on the first signal, all beats, ventricular
-// flutter left out. On these excerpts the reference detectors of WFDB have, gross,
-// 0.9808/0.9987 (xqrs 4.3.1) and 0.9955/0.9950 (gqrs 4.3.1), measured the same way.
-func TestBeatsOnMITBIH(t *testing.T) {
-	dir := filepath.Join(recordings(t), "mitdb")
-	var TP, FN, FP int
-	for _, name := range mitdbRecords() {
-		s := readRecord(t, filepath.Join(dir, name))
-		want, flutter := beatsOf(t, filepath.Join(dir, name+".atr"), s.Rate)
-		r, err := Read(s, s.Leads[0])
-		require.NoError(t, err, name)
-		var found []float64
-		for _, at := range peaks(r.Marks) {
-			if !within(at, flutter) {
-				found = append(found, at)
-			}
-		}
-		tp, fn, fp := compare(found, want)
-		se, pp := float64(tp)/float64(tp+fn), float64(tp)/float64(tp+fp)
-		t.Logf("%s: %4d beats, Se %.4f +P %.4f", name, len(want), se, pp)
-		assert.GreaterOrEqual(t, se, 0.975, "sensitivity on %s", name)
-		assert.GreaterOrEqual(t, pp, 0.96, "positive predictivity on %s", name)
-		TP, FN, FP = TP+tp, FN+fn, FP+fp
-	}
-	se, pp := float64(TP)/float64(TP+FN), float64(TP)/float64(TP+FP)
-	t.Logf("gross: %d beats, Se %.4f +P %.4f", TP+FN, se, pp)
-	assert.Greater(t, se, 0.9955, "gross sensitivity, above gqrs")
-	assert.Greater(t, pp, 0.9955, "gross positive predictivity, above gqrs")
-}
-
-// beatsOf reads the times of beats (s), and from-to of ventricular flutter.
-func beatsOf(t testing.TB, path string, rate float64) (beats []float64, flutter [][2]float64) {
-	for _, m := range readMarks(t, path) {
-		at := float64(m.at) / rate
-		switch {
-		case m.code == codeVFOn:
-			flutter = append(flutter, [2]float64{at - matchWindow, at})
-		case m.code == codeVFOff:
-			flutter[len(flutter)-1][1] = at + matchWindow
-		case isBeat(m.code):
-			beats = append(beats, at)
-		}
-	}
-	return beats, flutter
-}
-
-func within(at float64, spans [][2]float64) bool {
-	for _, s := range spans {
-		if at > s[0] && at < s[1] {
-			return true
-		}
-	}
-	return false
 }

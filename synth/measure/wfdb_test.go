@@ -99,14 +99,8 @@ type mark struct {
 
 // MIT annotation codes used by the tests (WFDB programmer's guide, ecgcodes.h).
 const (
-	codeNote, codeRhythm, codeVFOn, codeVFOff = 22, 28, 32, 33
-	codeP, codeT, codeOn, codeOff, codeN      = 24, 27, 39, 40, 1
+	codeP, codeT, codeOn, codeOff, codeN = 24, 27, 39, 40, 1
 )
-
-// isBeat: codes 1-13, 25 (bundle branch), 30, 34, 35, 38, 41 are beats.
-func isBeat(code int) bool {
-	return code >= 1 && code <= 13 || code == 25 || code == 30 || code == 34 || code == 35 || code == 38 || code == 41
-}
 
 func readMarks(t testing.TB, path string) []mark {
 	t.Helper()
