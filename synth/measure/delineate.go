@@ -51,15 +51,24 @@ const (
 // strip's ends cut off are left out where there are others.
 func averaged(mv []float64, at, beats []int, before, after int, rate float64) average {
 	out := average{make([]float64, before+after+1), before, rate}
-	n := 0
+	sum, n := out.mv, 0
+	var first []float64 // of two that are added together
 	for _, b := range beats {
-		if at[b] >= before && at[b]+after < len(mv) {
-			sum := out.mv
-			beat := mv[at[b]-before:][:len(sum)]
-			for k := range sum {
-				sum[k] += beat[k]
-			}
-			n++
+		if at[b] < before || at[b]+after >= len(mv) {
+			continue
+		}
+		beat := mv[at[b]-before:][:len(sum)]
+		if n++; n%2 == 1 {
+			first = beat
+			continue
+		}
+		for k, v := range first[:len(sum)] {
+			sum[k] += v + beat[k]
+		}
+	}
+	if n%2 == 1 {
+		for k, v := range first[:len(sum)] {
+			sum[k] += v
 		}
 	}
 	if n == 0 {

@@ -1,6 +1,9 @@
 package measure
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // A candidate is a burst of steepness that may be a QRS.
 type candidate struct {
@@ -50,9 +53,16 @@ type steepness struct {
 	a, b                []float64
 }
 
+// newSteepness takes one, with the buffers of another reading; put gives it back.
 func newSteepness(rate float64) *steepness {
-	return &steepness{mains: odd(mains55, rate), burst: odd(burst, rate), again: odd(burstAgain, rate), half: max(1, int(math.Round(halfStep*rate)))}
+	s := steeps.Get().(*steepness)
+	s.mains, s.burst, s.again, s.half = odd(mains55, rate), odd(burst, rate), odd(burstAgain, rate), max(1, int(math.Round(halfStep*rate)))
+	return s
 }
+
+func (s *steepness) put() { steeps.Put(s) }
+
+var steeps = sync.Pool{New: func() any { return new(steepness) }}
 
 // piece is how many samples are worked on at a time.
 const piece = 4096
@@ -144,6 +154,7 @@ func (s *scan) hump(i int, e, valley float64) bool {
 // candidates are the humps of the lead's energy, and its usual maximum around each block.
 func candidates(mv []float64, rate float64) (out []candidate, level []float64) {
 	steep := newSteepness(rate)
+	defer steep.put()
 	n := len(mv)
 	s := scan{gap: int(closest * rate), from: steep.half, to: n - steep.half, block: max(1, int(block*rate)), valley: math.Inf(1), now: math.Inf(1), last: math.Inf(1)}
 	steep.each(mv, func(_ int, energy []float64) { s.take(energy) })

@@ -93,8 +93,12 @@ func slope(dst, x []float64, h int) {
 	for i := range min(h, n) {
 		dst[i] = x[min(i+h, n-1)] - x[0]
 	}
-	for i := h; i < n-h; i++ {
-		dst[i] = x[i+h] - x[i-h]
+	if n > 2*h {
+		to, later := dst[h:n-h], x[2*h:]
+		before := x[:len(to)]
+		for i, v := range later[:len(to)] {
+			to[i] = v - before[i]
+		}
 	}
 	for i := max(n-h, h); i < n; i++ {
 		dst[i] = x[n-1] - x[i-h]
@@ -254,8 +258,9 @@ func level(out, mv []float64, rate float64, beats int, onset func(beat int) int)
 	}
 	for b := 1; b < beats; b++ {
 		x1, y1 := knot(b)
+		rise := (y1 - y0) / float64(x1-x0)
 		for i := x0 + 1; i <= x1; i++ {
-			out[i] = mv[i] - y0 - (y1-y0)*float64(i-x0)/float64(x1-x0)
+			out[i] = mv[i] - (y0 + rise*float64(i-x0))
 		}
 		if x1 > x0 {
 			x0, y0 = x1, y1

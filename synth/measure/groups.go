@@ -68,7 +68,8 @@ func grouped(mv []float64, at []int, rate float64) (group []int, shapes []shape)
 // fit slides a shape, whose mean is 0, along a stretch and returns how well the two
 // correlate at best, and from which sample of the stretch on. Where one is larger than
 // the other by more than the factor apart they are not compared; r is 0 where none is.
-// The places are tried coarsely, and those beside the best one by one.
+// The places are tried coarsely, from the middle while it gets better and then all of them
+// unless the fit is sure, and those beside the best one by one.
 func fit(stretch, shape []float64, apart float64) (r float64, at int) {
 	return slide(stretch, shape, apart, true)
 }
@@ -104,8 +105,21 @@ func slide(stretch, shape []float64, apart float64, centred bool) (r float64, at
 		}
 	}
 	middle := (len(sizes) - 1) / 2
-	for k := middle % fitStride; k < len(sizes); k += fitStride {
-		try(k)
+	climb := func(stride int) { // from the middle on, while it gets better
+		for k, least := middle+stride, r; k >= 0 && k < len(sizes); k += stride {
+			if try(k); r == least {
+				break
+			}
+			least = r
+		}
+	}
+	try(middle)
+	climb(-fitStride)
+	climb(fitStride)
+	if r < fitSure {
+		for k := middle % fitStride; k < len(sizes); k += fitStride {
+			try(k)
+		}
 	}
 	near := at
 	if r == 0 {
@@ -122,6 +136,9 @@ func slide(stretch, shape []float64, apart float64, centred bool) (r float64, at
 // fitStride is how many samples apart a shape is tried first: far less than the waves
 // compared are wide.
 const fitStride = 3
+
+// fitSure is the correlation from which a shape has found its place.
+const fitSure = 0.95
 
 // lift fills dst with every step-th sample of mv from sample from on; the ends of mv
 // are held.
