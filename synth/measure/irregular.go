@@ -40,6 +40,8 @@ const (
 	// The same in what is left without QRS-T, where nothing but flutter is so even.
 	bareAlike  = 0.72
 	bareTrough = -0.80
+	freeAlike  = 0.58
+	freeTrough = -0.45
 
 	leastMoves = 0.09 // movement of waves that are no saw-tooth
 	mixedCV    = 0.05 // RRCV of a saw-tooth whose conduction changes
@@ -255,7 +257,11 @@ func (r *Reading) believable(w waves, limits Limits) bool {
 // unless they keep to the QRS, and in the lead as it is.
 func (r *Reading) flutters(m *marker, v, w []float64) (waves, bool) {
 	bare := flutter(w, m.hidden, m.rate, m.desk)
-	if bare.alike > bareAlike && bare.trough < bareTrough && bare.bpm > mixedRatio*r.Rate {
+	alike, trough := bareAlike, bareTrough
+	if r.RRCV > regularCV { // what keeps to its time then does not keep to the QRS
+		alike, trough = freeAlike, freeTrough
+	}
+	if bare.alike > alike && bare.trough < trough && bare.bpm > mixedRatio*r.Rate {
 		return bare, true
 	}
 	saw := flutter(v, m.hidden, m.rate, m.desk)

@@ -82,7 +82,7 @@ func TestFlutterOnRecordings(t *testing.T) {
 		}
 	}
 	t.Logf("%d of 5 windows", hit)
-	assert.GreaterOrEqual(t, hit, 2, "of 5 windows: an exact 2:1 needs close likeness")
+	assert.GreaterOrEqual(t, hit, 3, "of 5 windows: an exact 2:1 needs close likeness")
 	for _, name := range []string{"100", "103", "105", "106", "118", "119", "124", "200", "203", "214", "230", "231", "232"} {
 		s := readRecord(t, filepath.Join(dir, name))
 		for at := 0.0; at+10 <= s.Seconds(); at += 10 {
