@@ -340,9 +340,9 @@ func (s Seen) pWaves() (right []string, words string) {
 	if right[0] == right[1] {
 		right = right[1:]
 	}
-	words = fmt.Sprintf("%d P waves to %d QRS, %d of them leading to one", s.p, s.beats, s.led)
+	words = fmt.Sprintf("%d P to %d QRS, %d lead to one", s.p, s.beats, s.led)
 	if s.hidden > 0 {
-		words += fmt.Sprintf("; %d lie on a QRS or a T", s.hidden)
+		words += fmt.Sprintf("; %d lie on a QRS or T", s.hidden)
 	}
 	return right, words + "."
 }

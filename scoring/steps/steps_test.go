@@ -172,6 +172,7 @@ func TestEveryStepCanBeAnswered(t *testing.T) {
 				m, err := s.Mark(q, steps.Untold)
 				require.NoError(t, err)
 				require.NotEmpty(t, m.Right)
+				assert.LessOrEqual(t, len("Regularity: not so. "+m.Words), 80, "one line of a narrow window: %s", m.Words)
 				again, err := s.Mark(q, m.Right[0])
 				require.NoError(t, err, "%s %s", l.ID, q)
 				assert.True(t, again.Correct, "%s %s %q", l.ID, q, m.Right[0])

@@ -60,11 +60,19 @@ type run struct {
 
 func drive(t *testing.T, cols, rows int, store ledger.Store, plan practise.Plan, do func(*testing.T, run)) {
 	t.Helper()
-	var r run
-	screentest.Run(t, cols, rows, func(env *screen.Env) screen.Screen {
+	driveIn(t, cols, rows, func(env *screen.Env) {
 		if store != nil {
 			env.Store = store
 		}
+	}, plan, do)
+}
+
+// driveIn is drive in an Env that was changed.
+func driveIn(t *testing.T, cols, rows int, change func(*screen.Env), plan practise.Plan, do func(*testing.T, run)) {
+	t.Helper()
+	var r run
+	screentest.Run(t, cols, rows, func(env *screen.Env) screen.Screen {
+		change(env)
 		s := practise.New(env, plan)
 		r.env, r.id = env, s.ID()
 		return s

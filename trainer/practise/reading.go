@@ -6,6 +6,7 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
 
 	"telltrace/scoring/ledger"
 	"telltrace/scoring/steps"
@@ -115,14 +116,15 @@ func (m *Model) lastStep() []string {
 	}
 	l := m.env.Look
 	s := m.steps[len(m.steps)-1]
-	said := stepNames[s.q] + ": "
+	style, verdict := l.Wrong, "not so. "
 	switch {
 	case s.mark.Correct:
-		return []string{l.Right.Render(said+"right. ") + l.Body.Render(m.cut(s.mark.Words))}
+		style, verdict = l.Right, "right. "
 	case s.mark.Verdict == ledger.Near:
-		return []string{l.Wrong.Render(said+"near. ") + l.Body.Render(m.cut(s.mark.Words))}
+		verdict = "near. "
 	}
-	return []string{l.Wrong.Render(said+"not so. ") + l.Body.Render(m.cut(s.mark.Words))}
+	said := stepNames[s.q] + ": " + verdict
+	return []string{style.Render(said) + l.Body.Render(ansi.Truncate(s.mark.Words, max(m.cols-ansi.StringWidth(said), 0), "…"))}
 }
 
 var stepNames = map[ledger.Question]string{ledger.Rate: "Rate", ledger.Regularity: "Regularity", ledger.PWaves: "P", ledger.PR: "PR", ledger.QRS: "QRS"}

@@ -12,6 +12,7 @@ import (
 	"telltrace/scoring/ledger"
 	"telltrace/scoring/steps"
 	"telltrace/synth/ecg"
+	"telltrace/trainer/look"
 	"telltrace/trainer/practise"
 	"telltrace/trainer/screen"
 	"telltrace/trainer/screentest"
@@ -194,4 +195,32 @@ func TestWhatTheStripCannotSettle(t *testing.T) {
 			assert.Equal(t, c.want, r.kept(t)[0].Verdict, "%+v", c)
 		})
 	}
+}
+
+// For a screen reader: the same steps and the same writing, choices by capital letters.
+func TestStepsAndNamesInPlainWords(t *testing.T) {
+	plain := func(env *screen.Env) {
+		env.Look, env.Still = look.New(env.Renderer, look.Options{Plain: true}), true
+	}
+	driveIn(t, 80, 24, plain, rounds(2, withSteps), func(t *testing.T, r run) {
+		r.Sees("Rate: how many QRS a minute?")
+		r.Press("2", "7", "0", "enter")
+		for _, answer := range []string{"Regular", "None to be seen", "None: no P leads to a QRS", "Narrow"} {
+			r.Choose(answer)
+			r.Press("enter")
+		}
+		r.Sees(asking)
+		r.Press("w", "s", "v", "t")
+		r.Sees("Means: Supraventricular tachycardia")
+		r.Press("enter")
+		r.Sees(acting)
+		r.Choose(rightAction)
+		r.Press("enter")
+		r.Sees("This is supraventricular tachycardia")
+		list := r.kept(t)
+		require.Len(t, list, 7)
+		for _, a := range list {
+			assert.True(t, a.Correct, a.Question)
+		}
+	})
 }
