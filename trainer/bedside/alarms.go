@@ -186,6 +186,7 @@ func (m *Alarms) press(msg tea.KeyMsg) tea.Cmd {
 		}
 	case key.Matches(msg, k.page):
 		m.turn()
+		return m.hold.PutAway()
 	case key.Matches(msg, k.retry):
 		return m.keep()
 	}

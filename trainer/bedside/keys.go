@@ -144,6 +144,7 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 		return m.commit()
 	case key.Matches(msg, k.page):
 		m.turn()
+		return m.hold.PutAway()
 	case key.Matches(msg, k.scroll):
 		m.scroll(msg.String())
 	case key.Matches(msg, k.again):

@@ -134,6 +134,7 @@ func (m *Model) press(msg tea.KeyMsg) tea.Cmd {
 		m.do(watch.Answer, order(m.watch.Plan().Seed, int(msg.String()[0]-'7')))
 	case key.Matches(msg, k.page):
 		m.stage.Turn()
+		return m.hold.PutAway()
 	case key.Matches(msg, k.scroll):
 		by := map[string]int{"up": -1, "down": 1, "pgup": -m.room(), "pgdown": m.room()}[msg.String()]
 		m.from = max(0, min(m.from+by, len(m.lines)-m.room()))
