@@ -24,7 +24,7 @@ import (
 )
 
 // strips is how many strips of each rhythm at each age are made and read back: the
-// number in TELLTRACE_STRIPS, or 20, or 2 under -short.
+// number in TELLTRACE_STRIPS, or 20, or 1 under -short.
 func strips(t *testing.T) uint64 {
 	t.Helper()
 	if set := os.Getenv("TELLTRACE_STRIPS"); set != "" {
@@ -33,7 +33,7 @@ func strips(t *testing.T) uint64 {
 		return n
 	}
 	if testing.Short() {
-		return 2
+		return 1
 	}
 	return 20
 }

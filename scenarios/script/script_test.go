@@ -192,6 +192,9 @@ func TestSchemaAndLoaderAgree(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 0))
 	rng.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
 	agreed, accepted, meant := 0, 0, 0
+	if testing.Short() {
+		all = all[:len(all)/5]
+	}
 	for _, m := range all {
 		var v any
 		require.NoError(t, yaml.Unmarshal(m.src, &v))
@@ -213,7 +216,7 @@ func TestSchemaAndLoaderAgree(t *testing.T) {
 	}
 	t.Logf("%d mutants agree, %d of them in order; %d more are refused for their meaning", agreed, accepted, meant)
 	assert.GreaterOrEqual(t, agreed, 200)
-	assert.GreaterOrEqual(t, accepted, 40, "files in order are among them")
+	assert.GreaterOrEqual(t, accepted, len(all)/43, "files in order are among them")
 	assert.GreaterOrEqual(t, agreed-accepted, 100, "and spoilt ones")
 	assert.Less(t, meant, len(all)/10, "the schema says most of it")
 }

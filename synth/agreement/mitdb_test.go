@@ -21,6 +21,9 @@ import (
 // the same excerpts the reference detectors have, gross, 0.9808/0.9987 (xqrs of WFDB 4.3.1)
 // and 0.9955/0.9950 (gqrs). The bounds of ventricular beats are our own.
 func TestMITBIH(t *testing.T) {
+	if testing.Short() {
+		t.Skip("figures alone, no goroutine: the whole run has them")
+	}
 	t.Parallel()
 	dir := os.Getenv("TELLTRACE_ECG")
 	if dir == "" {

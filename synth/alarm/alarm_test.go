@@ -110,6 +110,9 @@ func TestRealAlarms(t *testing.T) {
 // with a channel missing. What is lost is certainty, so that more is called real; hardly
 // anything real is called false.
 func TestSpoiltAlarms(t *testing.T) {
+	if testing.Short() {
+		t.Skip("figures alone, no goroutine: the whole run has them")
+	}
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(1, 0))
 	each := func(change func(mv []float64, rate float64)) func(*ecg.Strip) {

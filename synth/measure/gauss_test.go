@@ -53,6 +53,9 @@ func row(mv []float64, rate float64) ecg.Strip {
 // 40-120 ms, 0.5-5 mV, T to be told from QRS; from memory) and go beyond it: 25-320
 // beats/min, 0.2-3 mV up and down, 40-200 ms, T up to R height.
 func TestBeatsOfBells(t *testing.T) {
+	if testing.Short() {
+		t.Skip("figures alone, no goroutine: the whole run has them")
+	}
 	for _, fs := range []float64{250, 300, 360, 500, 1000} {
 		for _, bpm := range []float64{25, 40, 60, 90, 120, 150, 180, 220, 260, 300, 320} {
 			for _, width := range []float64{0.04, 0.08, 0.12, 0.20} {

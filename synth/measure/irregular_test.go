@@ -30,6 +30,9 @@ func af2017(t *testing.T, name string) ecg.Strip {
 // of variation, Tateno and Glass, Med Biol Eng Comput 2001;39:664); with the search
 // for P this must be better on both.
 func TestAtrialFibrillationOnRecordings(t *testing.T) {
+	if testing.Short() {
+		t.Skip("figures alone, no goroutine: the whole run has them")
+	}
 	dir := filepath.Join(recordings(t), "mitdb")
 	var hit, all, wrong, others int
 	count := func(s ecg.Strip, from, to float64, fibrillates bool, name string) {
@@ -70,6 +73,9 @@ func TestAtrialFibrillationOnRecordings(t *testing.T) {
 // (209 left out: its supraventricular tachycardia has P and T evenly spaced, which one
 // lead does not tell from 2:1 flutter).
 func TestFlutterOnRecordings(t *testing.T) {
+	if testing.Short() {
+		t.Skip("figures alone, no goroutine: the whole run has them")
+	}
 	dir := filepath.Join(recordings(t), "mitdb")
 	s := readRecord(t, filepath.Join(dir, "202"))
 	hit := 0

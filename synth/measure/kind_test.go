@@ -34,6 +34,9 @@ func shockable(r Reading) bool {
 // the MIT-BIH records. Goals of the AHA task force (Kerber et al., Circulation
 // 1997;95:1677): sensitivity above 90 %, specificity above 99 %.
 func TestFibrillationOnRecordings(t *testing.T) {
+	if testing.Short() {
+		t.Skip("figures alone, no goroutine: the whole run has them")
+	}
 	dir := recordings(t)
 	var hit, fibrillation, clear, organised int
 	for _, name := range []string{"cu01", "cu06", "cu10", "cu12", "cu22", "cu24"} {

@@ -15,6 +15,9 @@ import (
 // bipolar one that shows in some. No other record of it has spikes, nor have the
 // unpaced MIT-BIH records.
 func TestSpikesOnRecordings(t *testing.T) {
+	if testing.Short() {
+		t.Skip("figures alone, no goroutine: the whole run has them")
+	}
 	dir := recordings(t)
 	files, err := filepath.Glob(filepath.Join(dir, "ludb", "*.hea"))
 	require.NoError(t, err)

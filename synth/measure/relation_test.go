@@ -82,6 +82,9 @@ func TestBlockedAtrialBigeminy(t *testing.T) {
 // Record 231 of MIT-BIH is annotated second-degree block ("BII") from 17.6 to 69 s:
 // 2:1 for the most part. The other records have none.
 func TestBlocksOnRecordings(t *testing.T) {
+	if testing.Short() {
+		t.Skip("figures alone, no goroutine: the whole run has them")
+	}
 	dir := filepath.Join(recordings(t), "mitdb")
 	blocks := map[string]bool{"two-to-one-av-block": true, "high-grade-av-block": true, "blocked-atrial-bigeminy": true,
 		"second-degree-av-block-type-1": true, "second-degree-av-block-type-2": true, "third-degree-av-block": true}

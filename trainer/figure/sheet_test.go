@@ -174,6 +174,9 @@ func assertCalibration(t *testing.T, img *image.Gray, rows []float64) {
 // The answers stand after the strips on pages of their own, and not at all when they
 // are not asked for; the same sheet is the same bytes.
 func TestSheetKeepsItsAnswersToTheEnd(t *testing.T) {
+	if testing.Short() {
+		t.Skip("figures alone, no goroutine: the whole run has them")
+	}
 	sheet := Sheet{Title: "Quiz <1> \u202e(evil)", Paper: Pink, Size: pdf.A4, Made: made, Foot: "Training only."}
 	for i := range 14 {
 		sheet.Items = append(sheet.Items, Item{Strip: square(6), Leads: []ecg.Lead{ecg.II},

@@ -134,6 +134,9 @@ func recognised(r measure.Reading, id string) bool {
 // some; in columns of 25 ms a narrow QRS has none either, so the base scale does not tell
 // pacing. Bounds may only rise.
 func TestTheDotsAreEnough(t *testing.T) {
+	if testing.Short() {
+		t.Skip("figures alone, no goroutine: the whole run has them")
+	}
 	bounds := map[paper.Scale]struct{ all, paced float64 }{paper.Base: {84, 0}, paper.Double: {95, 72}}
 	seeds := uint64(1)
 	if n, err := strconv.ParseUint(os.Getenv("TELLTRACE_STRIPS"), 10, 64); err == nil {
