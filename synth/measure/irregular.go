@@ -26,6 +26,7 @@ const (
 	flutterSeen            = 1.0 // s of trace outside QRS at least
 	roughValues            = 2000
 	roughMargin            = 0.10 // what a rough correlation may be wrong by
+	halfRateMargin         = 0.15 // and at half the rate
 
 	// A saw-tooth has no still part: its lower slopes are this share of its steep ones.
 	sawMoves    = 0.17
@@ -95,18 +96,22 @@ type waves struct {
 	moves  float64 // how little of the line is still: its gentle slopes over its steep ones
 }
 
-// flutter looks for waves without rest between the complexes: the trace outside QRS
-// is like itself one cycle on, and unlike itself half a cycle on. v is the lead on
-// its isoelectric line.
-func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
-	step := max(1, int(rate/125))
-	fs := rate / float64(step)
+// An open line is the trace outside QRS, its slow part taken away, at a lower rate.
+type openLine struct {
+	x, sums []float64 // sums: of the squares before each sample
+	seen    [][2]int  // stretches that are not hidden: from, to
+	all     int       // samples in them
+	fs      float64   // Hz
+}
+
+// openLine takes every step-th sample of v, a lead on its isoelectric line.
+func newOpenLine(v []float64, hidden []bool, step int, rate float64, d *desk) (o openLine) {
+	o.fs = rate / float64(step)
 	n := len(v) / step
-	x, slow, sums := d.row(n), d.row(n), d.row(n+1) // sums: of the squares before each sample
+	x, slow, sums := d.row(n), d.row(n), d.row(n+1)
 	lift(x, v, 0, step)
-	smooth(slow, x, odd(0.28, fs)) // T waves are slower
+	smooth(slow, x, odd(0.28, o.fs)) // T waves are slower
 	sums[0] = 0
-	var seen [][2]int // stretches that are not hidden: from, to
 	for i := range x {
 		if hidden[i*step] {
 			x[i] = 0
@@ -115,47 +120,91 @@ func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 		}
 		x[i] -= slow[i]
 		sums[i+1] = sums[i] + x[i]*x[i]
-		if k := len(seen) - 1; k >= 0 && seen[k][1] == i {
-			seen[k][1] = i + 1
+		if k := len(o.seen) - 1; k >= 0 && o.seen[k][1] == i {
+			o.seen[k][1] = i + 1
 		} else {
-			seen = append(seen, [2]int{i, i + 1})
+			o.seen = append(o.seen, [2]int{i, i + 1})
 		}
 	}
-	all := 0
-	for _, s := range seen {
-		all += s[1] - s[0]
+	for _, s := range o.seen {
+		o.all += s[1] - s[0]
 	}
-	if float64(all)/fs < flutterSeen {
+	o.x, o.sums = x, sums
+	return o
+}
+
+// size is that of what is seen both now and a lag on.
+func (o *openLine) size(lag int) float64 {
+	var now, later float64
+	for _, s := range o.seen {
+		if to := s[1] - lag; to > 0 {
+			now += o.sums[to] - o.sums[max(0, s[0]-lag)]
+		}
+		if from := s[0] + lag; from < len(o.x) {
+			later += o.sums[min(len(o.x), s[1]+lag)] - o.sums[from]
+		}
+	}
+	return math.Sqrt(now * later)
+}
+
+// like is how well the line correlates with itself a lag on.
+func (o *openLine) like(lag int) float64 {
+	if s := o.size(lag); lag < len(o.x) && s > 0 {
+		return dot(o.x[:len(o.x)-lag], o.x[lag:]) / s
+	}
+	return 0
+}
+
+// lags are the shortest and the longest cycle of flutter.
+func (o *openLine) lags() (low, high int) {
+	return int(60 / flutterTo * o.fs), int(60/flutterFrom*o.fs) + 1
+}
+
+// roughly is like at about so many of a long strip's samples.
+func (o *openLine) roughly(lag, values int) float64 {
+	x, even, odd := o.x, 0.0, 0.0
+	every := 1 + len(x)/values
+	for i := 0; i+lag+every < len(x); i += 2 * every {
+		even += x[i] * x[i+lag]
+		odd += x[i+every] * x[i+every+lag]
+	}
+	if s := o.size(lag); s > 0 {
+		return (even + odd) * float64(every) / s
+	}
+	return 0
+}
+
+// repeats reports whether at half the rate any cycle of flutter may be there.
+func (o *openLine) repeats() bool {
+	low, high := o.lags()
+	for lag := low; lag <= high; lag++ {
+		if o.roughly(lag, roughValues/2) >= sawAlike-halfRateMargin {
+			return true
+		}
+	}
+	return false
+}
+
+// flutter looks for waves without rest between the complexes: the trace outside QRS
+// is like itself one cycle on, and unlike itself half a cycle on. v is the lead on
+// its isoelectric line. In a long strip a look at half the rate comes first.
+func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
+	step := max(1, int(rate/125))
+	if len(v)/step > 4*roughValues {
+		if half := newOpenLine(v, hidden, 2*step, rate, d); !half.repeats() {
+			return waves{}
+		}
+	}
+	o := newOpenLine(v, hidden, step, rate, d)
+	if float64(o.all)/o.fs < flutterSeen {
 		return waves{}
 	}
-	size := func(lag int) float64 { // of what is seen both now and a lag on
-		var now, later float64
-		for _, s := range seen {
-			if to := s[1] - lag; to > 0 {
-				now += sums[to] - sums[max(0, s[0]-lag)]
-			}
-			if from := s[0] + lag; from < n {
-				later += sums[min(n, s[1]+lag)] - sums[from]
-			}
-		}
-		return math.Sqrt(now * later)
-	}
-	like := func(lag int) float64 {
-		if s := size(lag); lag < n && s > 0 {
-			return dot(x[:n-lag], x[lag:]) / s
-		}
-		return 0
-	}
-	low, high := int(60/flutterTo*fs), int(60/flutterFrom*fs)+1
-	close := make([]bool, high+2) // lags worth a close look: first every second one, of a long strip at some of its samples
+	like, fs := o.like, o.fs
+	low, high := o.lags()
+	close := make([]bool, high+2) // lags worth a close look: first every second one
 	any := false
-	for lag, every := low, 1+n/roughValues; lag <= high; lag += 2 {
-		even, odd := 0.0, 0.0
-		for i := 0; i+lag+every < n; i += 2 * every {
-			even += x[i] * x[i+lag]
-			odd += x[i+every] * x[i+every+lag]
-		}
-		if s := size(lag); s > 0 && (even+odd)*float64(every)/s >= sawAlike-roughMargin {
+	for lag := low; lag <= high; lag += 2 {
+		if o.roughly(lag, roughValues) >= sawAlike-roughMargin {
 			close[lag-1], close[lag], close[lag+1] = true, true, true
 			any = true
 		}
@@ -164,10 +213,10 @@ func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 		return waves{}
 	}
 	kept := make([]float64, 0, enoughValues+1)
-	stride := 1 + all/enoughValues
-	for _, s := range seen {
+	stride := 1 + o.all/enoughValues
+	for _, s := range o.seen {
 		for i := s[0]; i < s[1]; i += stride {
-			kept = append(kept, x[i])
+			kept = append(kept, o.x[i])
 		}
 	}
 	if quantileOf(kept, 0.95)-quantileOf(kept, 0.05) < flutterSize {
