@@ -52,22 +52,21 @@ const (
 func averaged(mv []float64, at, beats []int, before, after int, rate float64) average {
 	out := average{make([]float64, before+after+1), before, rate}
 	sum, n := out.mv, 0
-	var first []float64 // of two that are added together
+	var some [4][]float64 // beats that are added together
 	for _, b := range beats {
 		if at[b] < before || at[b]+after >= len(mv) {
 			continue
 		}
-		beat := mv[at[b]-before:][:len(sum)]
-		if n++; n%2 == 1 {
-			first = beat
-			continue
-		}
-		for k, v := range first[:len(sum)] {
-			sum[k] += v + beat[k]
+		some[n%4] = mv[at[b]-before:][:len(sum)]
+		if n++; n%4 == 0 {
+			b, c, d := some[1][:len(sum)], some[2][:len(sum)], some[3][:len(sum)]
+			for k, a := range some[0][:len(sum)] {
+				sum[k] += a + b[k] + (c[k] + d[k])
+			}
 		}
 	}
-	if n%2 == 1 {
-		for k, v := range first[:len(sum)] {
+	for _, beat := range some[:n%4] {
+		for k, v := range beat[:len(sum)] {
 			sum[k] += v
 		}
 	}
