@@ -53,6 +53,10 @@ func (m Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 		return m, nil
 	case tea.KeyMsg:
+		if m.asleep { // where a program cannot be suspended nothing says that it goes on
+			next, cmd := m.Update(tea.ResumeMsg{})
+			return next, tea.Batch(cmd, screen.Say(msg))
+		}
 		if len(msg.Runes) > 1 && !msg.Paste {
 			// Keys that came in one reading, from fast fingers or over a slow line:
 			// each acts once what the one before it did has happened.

@@ -1,11 +1,13 @@
 package watch_test
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"telltrace/scenarios/script"
 	"telltrace/scenarios/watch"
 	"telltrace/synth/ecg"
 	"telltrace/synth/norms"
@@ -218,6 +220,51 @@ func TestLimits(t *testing.T) {
 	usual, limits, _ := sounded(0.4, 1.9)
 	assert.Less(t, usual, 16, "crying does not reach them")
 	assert.Zero(t, limits)
+}
+
+// A rate that turns for the worse sounds when it leaves the limits: at once with those of
+// common practice; with far wider ones a slow one only when the heart stands still, a fast
+// one never.
+func TestWideLimitsKeepSilent(t *testing.T) {
+	turn := func(seed uint64, wide bool) (watch.Run, int) {
+		since := -1
+		w := whole(t, seed, 1, func(w *watch.Watch) {
+			if !limited(w, 0) {
+				r := watch.Practice(w.Usual(0))
+				if wide {
+					r = watch.Range{Low: 20, High: 300}
+				}
+				w.SetLimits(0, r)
+			}
+			for _, r := range w.Runs() {
+				if r.Event.Kind == watch.Turn && r.Sounded && since < 0 {
+					since = w.Minute() - r.Event.From
+				}
+			}
+		})
+		i := slices.IndexFunc(w.Runs(), func(r watch.Run) bool { return r.Event.Kind == watch.Turn })
+		return w.Runs()[i], since
+	}
+	seen := map[script.Alarm]int{}
+	for seed := range uint64(30) {
+		r, since := turn(seed, false)
+		alarm := r.Event.Alarm
+		if alarm != script.AlarmLow && alarm != script.AlarmHigh {
+			continue
+		}
+		seen[alarm]++
+		assert.Zero(t, since, "seed %d: %s", seed, alarm)
+		want := -1
+		for _, s := range r.Event.Stages {
+			if s.Rhythm == "asystole" {
+				want = s.After
+			}
+		}
+		_, since = turn(seed, true)
+		assert.Equal(t, want, since, "seed %d: %s", seed, alarm)
+	}
+	assert.Positive(t, seen[script.AlarmLow])
+	assert.Positive(t, seen[script.AlarmHigh])
 }
 
 // A patient of a hundred a minute: common practice is about 80 to 120, and then judgement; a

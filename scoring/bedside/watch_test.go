@@ -136,3 +136,32 @@ func TestTurns(t *testing.T) {
 	assert.NotEqual(t, ledger.Right, at(14))
 	assert.Contains(t, []ledger.Verdict{ledger.Wrong, ledger.Critical}, at(50))
 }
+
+// Where limits were so wide that no alarm told of a turn, the marking says so; what stayed
+// inside limits asked for nothing; and limits that do not fit are counted.
+func TestWatchWithLimitsThatNeverAlarm(t *testing.T) {
+	silent, inside := 0, 0
+	for seed := range uint64(30) {
+		w, err := watch.New(seed, 1)
+		require.NoError(t, err)
+		require.True(t, w.SetLimits(0, watch.Range{Low: 20, High: 300}))
+		w.Advance(watch.Minutes)
+		m := bedside.MarkWatch(w)
+		assert.Equal(t, stats.Count{K: 0, N: 1}, m.Fitting, "seed %d", seed)
+		for _, x := range m.Runs {
+			switch {
+			case x.Run.Event.Kind == watch.Turn && !x.Run.Sounded:
+				silent++
+				assert.Contains(t, x.Note, "the limits were too wide")
+				assert.NotEqual(t, ledger.Right, x.Verdict)
+			case x.Run.Event.Kind == watch.Turn:
+				assert.NotContains(t, x.Note, "the limits were too wide")
+			case x.Run.Event.Kind == watch.Passing && !x.Run.Sounded:
+				inside++
+				assert.Equal(t, ledger.Right, x.Verdict)
+			}
+		}
+	}
+	assert.Positive(t, silent)
+	assert.Positive(t, inside)
+}

@@ -95,7 +95,7 @@ func (r *Reading) mark(t tracing, others [][]float64) {
 }
 
 // leadIn is by how much earlier than their first edge here cardiologists let P and QRS begin,
-// s; set on the marks of LUDB, where it is about twice that in every lead.
+// s; set on the marks of LUDB, where it is 5.5 and 4.5 ms in lead II, and 1 to 9 in the others.
 const leadIn = 0.0025
 
 // leadIn puts the beginnings of P and QRS so much earlier, s.

@@ -278,8 +278,18 @@ func TestAStripIsHeldWhileThePatientGoesOn(t *testing.T) {
 	})
 }
 
-// Under the help, and while the program is suspended, no time passes for the patient.
+// Under the help, and while the program is suspended, no time passes for the patient, nor on
+// the strip.
 func TestThePatientWaitsUnderTheHelp(t *testing.T) {
+	strip := func(d *screentest.Driver) string { return strings.Join(strings.Split(d.Cells(), "\n")[1:9], "\n") }
+	glance := "" // the strip after a help of no length
+	screentest.Run(t, 80, 24, opens(t, "usual-night"), func(t *testing.T, d *screentest.Driver) {
+		d.Tick(3 * time.Second)
+		d.Press("?", "?")
+		d.Tick(2 * time.Second)
+		d.Press(" ")
+		glance = strip(d)
+	})
 	screentest.Run(t, 80, 24, opens(t, "usual-night"), func(t *testing.T, d *screentest.Driver) {
 		d.Tick(3 * time.Second)
 		d.Press("?")
@@ -289,11 +299,20 @@ func TestThePatientWaitsUnderTheHelp(t *testing.T) {
 		d.Sees("0:03")
 		d.Tick(2 * time.Second)
 		d.Sees("0:05")
+		d.Press(" ")
+		assert.Equal(t, glance, strip(d))
+		d.Press(" ")
 		d.Press("ctrl+z")
 		d.Tick(time.Minute)
 		d.Send(tea.ResumeMsg{})
 		d.Sees("0:05")
 		d.Tick(time.Second)
 		d.Sees("0:06")
+		d.Press("ctrl+z")
+		d.Tick(time.Minute)
+		d.Press("l") // where nothing says that the program goes on, as on Windows
+		d.Sees("0:06")
+		d.Tick(2 * time.Second)
+		d.Sees("0:08")
 	})
 }
