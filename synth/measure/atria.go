@@ -45,17 +45,11 @@ func (m *marker) between(w []float64, size float64) []bump {
 	least := m.leastWave(w, hidden, size)
 	reach := int(pReach * m.rate)
 	var out []bump
-	var turned []int
 	open(hidden, func(from, to int) {
-		turned = turns(w, from, to, turned[:0])
-		for _, sign := range [2]float64{1, -1} {
-			for _, b := range bumpsAt(w, turned, from, to, reach, least, sign, pApart, m.rate) {
-				if math.Abs(b.height) >= onT*m.tUnder(b.peak) {
-					out = append(out, b)
-				}
-			}
-		}
+		up, down := bumps(w, from, to, reach, least, pApart, m.rate)
+		out = append(append(out, up...), down...)
 	})
+	out = slices.DeleteFunc(out, func(b bump) bool { return math.Abs(b.height) < onT*m.tUnder(b.peak) })
 	slices.SortFunc(out, func(a, b bump) int { return a.peak - b.peak })
 	kept := out[:0]
 	for _, b := range out { // beside a P there is a trough on either side: the taller one is the wave
@@ -112,9 +106,13 @@ func (m *marker) unsure() []bool {
 
 // tUnder is the height in mV of the T wave that sample i stands on, 0 for none.
 func (m *marker) tUnder(i int) float64 {
-	for b, at := range m.at {
-		c := m.complex[m.group[b]]
-		if c.hasT && i > at+c.off && i < at+c.tOff {
+	longest := 0
+	for _, c := range m.complex {
+		longest = max(longest, c.tOff)
+	}
+	b, _ := slices.BinarySearch(m.at, i-longest)
+	for ; b < len(m.at) && m.at[b] < i; b++ {
+		if c := m.complex[m.group[b]]; c.hasT && i > m.at[b]+c.off && i < m.at[b]+c.tOff {
 			return math.Abs(c.tHeight)
 		}
 	}
@@ -144,7 +142,8 @@ func (m *marker) everyCycle(v []float64, p pWave, size float64) (bump, bool) {
 	}
 	least := max(midwayP*math.Abs(p.height), waveSize)
 	best := bump{}
-	for _, b := range bumps(a.mv, a.before+from, a.before+to, int(pReach*m.rate), least, 1, cycleApart, m.rate) {
+	up, _ := bumps(a.mv, a.before+from, a.before+to, int(pReach*m.rate), least, cycleApart, m.rate)
+	for _, b := range up {
 		if c.hasT && math.Abs(float64(b.peak-a.before-c.tPeak)) < pDistinct*m.rate {
 			continue
 		}
@@ -162,7 +161,8 @@ func (m *marker) everyCycle(v []float64, p pWave, size float64) (bump, bool) {
 	}
 	if c.hasT && best.height == 0 { // an inverted one shows between QRS and T
 		least = max(cycleDeep*math.Abs(p.height), cycleDeepSize*size, waveSize)
-		for _, b := range bumps(a.mv, a.before+from, a.before+min(c.tPeak, to), int(pReach*m.rate), least, -1, cycleApart, m.rate) {
+		_, down := bumps(a.mv, a.before+from, a.before+min(c.tPeak, to), int(pReach*m.rate), least, cycleApart, m.rate)
+		for _, b := range down {
 			if b.height < best.height && -b.height < cycleTallest*math.Abs(p.height) && float64(b.offset-b.onset) < cycleWidest*m.rate {
 				best = b
 			}
@@ -424,8 +424,9 @@ func (m *marker) retrograde(v []float64, size float64) (after float64, ok bool) 
 		return 0, false
 	}
 	a := averaged(v, m.at, m.shapes[0].beats, 2-c.on, to+1, m.rate)
-	for _, b := range bumps(a.mv, a.before+from, a.before+to, int(0.06*m.rate), retroHeight*size, -1, pApart, m.rate) {
-		return float64(b.peak-a.before-c.on) / m.rate, true
+	_, down := bumps(a.mv, a.before+from, a.before+to, int(0.06*m.rate), retroHeight*size, pApart, m.rate)
+	if len(down) == 0 {
+		return 0, false
 	}
-	return 0, false
+	return float64(down[0].peak-a.before-c.on) / m.rate, true
 }

@@ -238,7 +238,8 @@ func (a average) tWave(qrsOff, firstPeak, lastPeak, limit int, size float64) (on
 	}
 	end := min(to, peak+int(tFlank*float64(lastPeak)))
 	if sign > 0 { // a P may stand on its end
-		for _, b := range bumps(v, peak+int(0.03*a.rate), to, int(pReach*a.rate), tNext*v[peak], 1, pApart, a.rate) {
+		up, _ := bumps(v, peak+int(0.03*a.rate), to, int(pReach*a.rate), tNext*v[peak], pApart, a.rate)
+		for _, b := range up {
 			if b.peak-peak > int(tNextAt*a.rate) && b.onset < end {
 				low := peak
 				for i := peak; i <= b.peak; i++ {

@@ -2,6 +2,7 @@ package measure
 
 import (
 	"math"
+	"slices"
 	"sync"
 )
 
@@ -105,43 +106,47 @@ type scan struct {
 	block         int // samples
 	humps         []candidate
 	valley        float64 // lowest energy since the last hump
-	last, now     float64 // energy of the two samples before
+	now           float64 // energy of the sample before
+	up            bool    // it was more than that before it
 	at            int     // samples seen
 	top           float64 // of this block
 	tops          []float64
 }
 
 func (s *scan) take(energy []float64) {
-	last, now, valley, top := s.last, s.now, s.valley, s.top
 	for len(energy) > 0 {
 		part := energy[:min(len(energy), s.block-s.at%s.block)]
 		energy = energy[len(part):]
+		now, up := s.now, s.up
 		for i, e := range part {
-			if now < valley {
-				valley = now
+			switch {
+			case e > now && !up:
+				s.valley, up = min(s.valley, now), true
+			case e <= now && up:
+				if i > 0 {
+					s.top = max(s.top, now)
+				}
+				if s.hump(s.at+i-1, now) {
+					s.valley = now
+				}
+				up = false
 			}
-			if now >= e && now > last && s.hump(s.at+i-1, now, valley) {
-				valley = now
-			}
-			last, now = now, e
-			if e > top {
-				top = e
-			}
+			now = e
 		}
+		s.now, s.up, s.top = now, up, max(s.top, part[0], now)
 		if s.at += len(part); s.at%s.block == 0 {
-			s.tops, top = append(s.tops, top), 0
+			s.tops, s.top = append(s.tops, s.top), 0
 		}
 	}
-	s.last, s.now, s.valley, s.top = last, now, valley, top
 }
 
 // hump takes a local maximum of the energy, e at sample i, unless a higher one before it is
 // too close or no valley lies between them.
-func (s *scan) hump(i int, e, valley float64) bool {
+func (s *scan) hump(i int, e float64) bool {
 	if e <= 0 || i < s.from || i >= s.to { // at the ends nothing can be judged
 		return false
 	}
-	if k := len(s.humps) - 1; k >= 0 && (i-s.humps[k].at < s.gap || valley > ripple*ripple*min(e, s.humps[k].strength)) {
+	if k := len(s.humps) - 1; k >= 0 && (i-s.humps[k].at < s.gap || s.valley > ripple*ripple*min(e, s.humps[k].strength)) {
 		if s.humps[k].strength >= e {
 			return false
 		}
@@ -156,7 +161,7 @@ func candidates(mv []float64, rate float64) (out []candidate, level []float64) {
 	steep := newSteepness(rate)
 	defer steep.put()
 	n := len(mv)
-	s := scan{gap: int(closest * rate), from: steep.half, to: n - steep.half, block: max(1, int(block*rate)), valley: math.Inf(1), now: math.Inf(1), last: math.Inf(1)}
+	s := scan{gap: int(closest * rate), from: steep.half, to: n - steep.half, block: max(1, int(block*rate)), valley: math.Inf(1), now: math.Inf(1)}
 	steep.each(mv, func(_ int, energy []float64) { s.take(energy) })
 	if rest := s.at % s.block; len(s.tops) == 0 || rest >= s.block/2 && rest > 0 {
 		s.tops = append(s.tops, s.top)
@@ -184,15 +189,8 @@ func candidates(mv []float64, rate float64) (out []candidate, level []float64) {
 		c.size = span(mv[from : to+1])
 		low := max(0, from-edge-steep.half)
 		steep.slopes(mv[low:min(n, to+1+edge+steep.half)])
-		slopes := steep.a
-		for i := from - low; i <= to-low; i++ {
-			if v := math.Abs(slopes[i]); v > c.slope {
-				c.slope = v
-			}
-			if v := math.Abs(slopes[min(i+steep.half, len(slopes)-1)] - slopes[max(i-steep.half, 0)]); v > c.bend {
-				c.bend = v
-			}
-		}
+		slope(steep.b, steep.a, steep.half)
+		c.slope, c.bend = most(steep.a[from-low:to+1-low]), most(steep.b[from-low:to+1-low])
 	}
 	return out, level
 }
@@ -304,37 +302,38 @@ func refill(beats, all []candidate, share func(candidate) float64, rate float64)
 		return beats
 	}
 	out := make([]candidate, 0, len(beats)+4)
+	var room [9]float64
 	for i, b := range beats {
-		if i > 0 {
-			usual := usualGap(beats, i)
-			prev := beats[i-1]
-			for float64(b.at-prev.at) > longGap*usual {
-				found := candidate{}
-				for _, c := range all {
-					if float64(c.at-prev.at) > max(0.5*usual, 0.2*rate) && float64(b.at-c.at) > max(0.4*usual, 0.2*rate) &&
-						share(c) > gapShare && (share(c) > gapSure || c.size > gapSize*prev.size) && !isT(prev, c, rate) && c.strength > found.strength {
-						found = c
-					}
+		near := gaps(beats, i, &room)
+		if i == 0 || float64(b.at-beats[i-1].at) <= longGap*slices.Min(near) {
+			out = append(out, b)
+			continue
+		}
+		usual, prev := median(near), beats[i-1]
+		for float64(b.at-prev.at) > longGap*usual {
+			found := candidate{}
+			for _, c := range all {
+				if float64(c.at-prev.at) > max(0.5*usual, 0.2*rate) && float64(b.at-c.at) > max(0.4*usual, 0.2*rate) &&
+					share(c) > gapShare && (share(c) > gapSure || c.size > gapSize*prev.size) && !isT(prev, c, rate) && c.strength > found.strength {
+					found = c
 				}
-				if found.strength == 0 {
-					break
-				}
-				out = append(out, found)
-				prev = found
 			}
+			if found.strength == 0 {
+				break
+			}
+			out = append(out, found)
+			prev = found
 		}
 		out = append(out, b)
 	}
 	return out
 }
 
-// usualGap is the median gap of the eight around gap i (between beat i-1 and i).
-func usualGap(beats []candidate, i int) float64 {
-	var gaps [9]float64
-	n := 0
+// gaps lists the gap between beat i-1 and i and the four on each side of it.
+func gaps(beats []candidate, i int, room *[9]float64) []float64 {
+	out := room[:0]
 	for k := max(1, i-4); k <= min(len(beats)-1, i+4); k++ {
-		gaps[n] = float64(beats[k].at - beats[k-1].at)
-		n++
+		out = append(out, float64(beats[k].at-beats[k-1].at))
 	}
-	return median(gaps[:n])
+	return out
 }

@@ -118,7 +118,7 @@ const invalidAbove = 1000
 
 func clean(mv []float64) cleaned {
 	first := 0
-	for first < len(mv) && math.Abs(mv[first]) <= invalidAbove { // false for NaN too
+	for first < len(mv) && mv[first] <= invalidAbove && mv[first] >= -invalidAbove { // false for NaN too
 		first++
 	}
 	if first == len(mv) {
@@ -276,7 +276,19 @@ func span(x []float64) float64 {
 	if len(x) == 0 {
 		return 0
 	}
-	low, high := x[0], x[0]
+	low, high := extremes(x)
+	return high - low
+}
+
+// most is the greatest of the values without their sign.
+func most(x []float64) float64 {
+	low, high := extremes(x)
+	return max(high, -low)
+}
+
+// extremes are the lowest and the highest of the values, of which there is one at least.
+func extremes(x []float64) (low, high float64) {
+	low, high = x[0], x[0]
 	for _, v := range x {
 		if v < low {
 			low = v
@@ -284,5 +296,5 @@ func span(x []float64) float64 {
 			high = v
 		}
 	}
-	return high - low
+	return low, high
 }

@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -33,4 +34,33 @@ func TestRunningMeanAndSlopeByDefinition(t *testing.T) {
 			}
 		}
 	}
+}
+
+// The turns of a line by their definition: between two of them it has swung by at least so
+// much and never back by as much, and the turns of noise that is smaller are none.
+func TestSwingsByDefinition(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	v := make([]float64, 2000)
+	for i := range v {
+		v[i] = math.Sin(float64(i)/40) + 0.1*rng.NormFloat64()
+	}
+	turns, sign := swings(v, 0, len(v)-1, 1, nil)
+	assert.Len(t, turns, 16, "2000/40/pi half waves")
+	for k, i := range turns {
+		assert.InDelta(t, sign, v[i], 0.5, "turn %d at %d", k, i)
+		if k > 0 {
+			back, far := 0.0, v[turns[k-1]]
+			for _, x := range v[turns[k-1] : i+1] {
+				if sign*(x-far) > 0 {
+					far = x
+				}
+				back = max(back, sign*(far-x))
+			}
+			assert.Less(t, back, 1.0, "turn %d swings back on its way", k)
+			assert.Equal(t, far, v[i], "turn %d is the furthest", k)
+		}
+		sign = -sign
+	}
+	none, _ := swings(v, 0, len(v)-1, 3, nil)
+	assert.Empty(t, none)
 }

@@ -211,8 +211,9 @@ func likeness(mv []float64, at []int, rate float64, d *desk) float64 {
 		s := row(b)
 		segment(s, mv, i-before, step)
 		if n := norm(s); n > 0 {
+			inverse := 1 / n
 			for k := range s {
-				s[k] /= n
+				s[k] *= inverse
 			}
 		}
 	}

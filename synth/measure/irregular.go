@@ -111,24 +111,24 @@ func newOpenLine(v []float64, hidden []bool, step int, rate float64, d *desk) (o
 	x, slow, sums := d.row(n), d.row(n), d.row(n+1)
 	lift(x, v, 0, step)
 	smooth(slow, x, odd(0.28, o.fs)) // T waves are slower
-	sums[0] = 0
-	for i := range x {
-		if hidden[i*step] {
-			x[i] = 0
-			sums[i+1] = sums[i]
+	sum := 0.0
+	for i := 0; i < n; {
+		from := i
+		for ; i < n && hidden[i*step]; i++ {
+			x[i], sums[i] = 0, sum
+		}
+		if i > from {
 			continue
 		}
-		x[i] -= slow[i]
-		sums[i+1] = sums[i] + x[i]*x[i]
-		if k := len(o.seen) - 1; k >= 0 && o.seen[k][1] == i {
-			o.seen[k][1] = i + 1
-		} else {
-			o.seen = append(o.seen, [2]int{i, i + 1})
+		for ; i < n && !hidden[i*step]; i++ {
+			v := x[i] - slow[i]
+			x[i], sums[i] = v, sum
+			sum += v * v
 		}
+		o.seen = append(o.seen, [2]int{from, i})
+		o.all += i - from
 	}
-	for _, s := range o.seen {
-		o.all += s[1] - s[0]
-	}
+	sums[n] = sum
 	o.x, o.sums = x, sums
 	return o
 }

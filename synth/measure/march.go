@@ -52,24 +52,32 @@ func (m *marker) marching(v []float64, size float64) (found march, ok bool) {
 	reach := int(pReach * m.rate)
 	for _, seenIn := range [2][]float64{v, bend(v, m.rate)} {
 		least := m.leastWave(seenIn, m.hidden, size)
-		for _, sign := range [2]float64{1, -1} {
-			var seen []bump
-			open(m.hidden, func(from, to int) {
-				if from == 0 { // the T of a beat before the strip
-					return
+		var up, down []bump
+		open(m.hidden, func(from, to int) {
+			if from == 0 { // the T of a beat before the strip
+				return
+			}
+			here := func(seen []bump, sign float64) []bump {
+				for i, b := range seen {
+					seen[i] = around(v, b.peak, from, to, reach, sign)
+					seen[i].height = b.height
 				}
-				for _, b := range bumps(seenIn, from, to, reach, least, sign, pApart, m.rate) {
-					wave := around(v, b.peak, from, to, reach, sign)
-					wave.height = b.height
-					seen = append(seen, wave)
-				}
-			})
+				return seen
+			}
+			tops, lows := bumps(seenIn, from, to, reach, least, pApart, m.rate)
+			up, down = append(up, here(tops, 1)...), append(down, here(lows, -1)...)
+		})
+		for _, seen := range [2][]bump{up, down} {
 			if w := f.best(seen); w.score > found.score {
 				found = w
 			}
 		}
-		if found.score > 0 && sameness(seenIn, found.waves, m.rate) >= marchAlike {
-			return found, true
+		if found.score > 0 {
+			fitted := march{waves: slices.Clone(found.waves)} // noise moves a peak
+			fitted.align(v, m.rate)
+			if sameness(seenIn, fitted.waves, m.rate) >= marchAlike {
+				return found, true
+			}
 		}
 		found = march{}
 	}
@@ -150,48 +158,32 @@ func (f *follower) best(seen []bump) (found march) {
 // around is the wave of one sign with its peak at sample i, its feet within reach.
 func around(v []float64, i, from, to, reach int, sign float64) bump {
 	low, high := max(from, i-reach), min(to, i+reach)
-	b, ok := rises(v, i, turns(v, low, i, nil), turns(v, i, high, nil), low, high, sign, 0)
+	b, ok := rises(v, i, low, high, sign, 0)
 	if ok && b.height != 0 {
 		b.trim(v)
 	}
 	return b
 }
 
-// turns appends to out the samples between two where the line goes the other way.
-func turns(v []float64, from, to int, out []int) []int {
-	for i := from + 1; i < to; i++ {
-		if last, now, next := v[i-1], v[i], v[i+1]; now > last && next <= now || now < last && next >= now {
-			out = append(out, i)
-		}
-	}
-	return out
-}
-
 // rises finds the feet of the wave of one sign with its peak at sample i, no further than
-// low and high, from the turns before and after it; ok is false where it stands out by less
-// than least.
-func rises(v []float64, i int, before, after []int, low, high int, sign, least float64) (b bump, ok bool) {
+// low and high; ok is false where it stands out by less than least.
+func rises(v []float64, i, low, high int, sign, least float64) (b bump, ok bool) {
 	left, right := i, i
-	for j := len(before) - 1; j >= 0 && before[j] > low; j-- {
-		if sign*v[before[j]] < sign*v[left] {
-			left = before[j]
+	before, after := v[i], v[i]
+	for k := i - 1; k >= low; k-- {
+		if sign*v[k] < sign*before {
+			left, before = k, v[k]
 		}
 	}
-	if sign*v[low] < sign*v[left] {
-		left = low
-	}
-	if sign*(v[i]-v[left]) < least {
+	if sign*(v[i]-before) < least {
 		return bump{}, false
 	}
-	for j := 0; j < len(after) && after[j] < high; j++ {
-		if sign*v[after[j]] < sign*v[right] {
-			right = after[j]
+	for k := i + 1; k <= high; k++ {
+		if sign*v[k] < sign*after {
+			right, after = k, v[k]
 		}
 	}
-	if sign*v[high] < sign*v[right] {
-		right = high
-	}
-	b = bump{left, i, right, v[i] - sign*max(sign*v[left], sign*v[right])}
+	b = bump{left, i, right, v[i] - sign*max(sign*before, sign*after)}
 	return b, sign*b.height >= least
 }
 
@@ -426,36 +418,60 @@ func sameness(v []float64, march []bump, rate float64) float64 {
 	return median(r)
 }
 
-// bumps lists the waves of P's width in a stretch, upright ones for sign 1, inverted
-// ones for sign -1, the taller where two are nearer than apart (s).
-func bumps(v []float64, from, to, reach int, least, sign, apart, rate float64) []bump {
-	var room [128]int
-	return bumpsAt(v, turns(v, from, to, room[:0]), from, to, reach, least, sign, apart, rate)
-}
-
-// bumpsAt is bumps where the turns of the stretch are known.
-func bumpsAt(v []float64, turns []int, from, to, reach int, least, sign, apart, rate float64) []bump {
-	var out []bump
-	for j, i := range turns {
-		if sign*(v[i]-v[i-1]) < 0 {
-			continue
+// bumps lists the waves of P's width in a stretch, upright ones and inverted ones, the
+// taller where two of a kind are nearer than apart (s).
+func bumps(v []float64, from, to, reach int, least, apart, rate float64) (up, down []bump) {
+	var room [64]int
+	turns, sign := swings(v, from, to, least, room[:0])
+	for _, i := range turns {
+		out := &up
+		if sign < 0 {
+			out = &down
 		}
-		b, ok := rises(v, i, turns[:j], turns[j+1:], max(from, i-reach), min(to, i+reach), sign, least)
+		b, ok := rises(v, i, max(from, i-reach), min(to, i+reach), sign, least)
+		sign = -sign
 		if !ok {
 			continue
 		}
 		b.trim(v)
-		w := float64(b.offset-b.onset) / rate
-		if w < pShortest || w > pLongest {
+		if w := float64(b.offset-b.onset) / rate; w < pShortest || w > pLongest {
 			continue
 		}
-		if k := len(out) - 1; k >= 0 && float64(i-out[k].peak) < apart*rate {
-			if math.Abs(out[k].height) >= math.Abs(b.height) {
+		if n := len(*out) - 1; n >= 0 && float64(i-(*out)[n].peak) < apart*rate {
+			if math.Abs((*out)[n].height) >= math.Abs(b.height) {
 				continue
 			}
-			out = out[:k]
+			*out = (*out)[:n]
 		}
-		out = append(out, b)
+		*out = append(*out, b)
 	}
-	return out
+	return up, down
+}
+
+// swings appends to out where the line turns back by at least so much, crests and troughs
+// by turns; sign is 1 where the first is a crest.
+func swings(v []float64, from, to int, least float64, out []int) (turns []int, sign float64) {
+	if to <= from {
+		return out, 1
+	}
+	low, high, i := v[from], v[from], from
+	for high-low < least && i < to {
+		i++
+		low, high = min(low, v[i]), max(high, v[i])
+	}
+	first, at := 1.0, i
+	if v[i] == low {
+		first = -1
+	}
+	sign = first
+	for top := sign * v[i]; i < to; {
+		i++
+		if x := sign * v[i]; x > top {
+			at, top = i, x
+		} else if top-x >= least {
+			out = append(out, at)
+			sign, at, top = -sign, i, -x
+		}
+	}
+	return out, first
 }

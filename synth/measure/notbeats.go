@@ -217,10 +217,11 @@ func withoutExtra(beats []candidate, share func(candidate) float64, rate float64
 		if i+1 < len(beats) && len(beats) > 4 {
 			next := beats[i+1]
 			near := min(gap, float64(next.at-c.at))
-			usual := usualGap(beats, i)
-			if near < extraNear*rate && near < extraPeriod*usual && c.size < extraSize*max(before.size, next.size) && c.strength < max(before.strength, next.strength) &&
-				math.Abs(float64(next.at-before.at)/usual-1) < extraFits && steadyBefore(out, usual) {
-				continue
+			if near < extraNear*rate && c.size < extraSize*max(before.size, next.size) && c.strength < max(before.strength, next.strength) {
+				usual := median(gaps(beats, i, new([9]float64)))
+				if near < extraPeriod*usual && math.Abs(float64(next.at-before.at)/usual-1) < extraFits && steadyBefore(out, usual) {
+					continue
+				}
 			}
 		}
 		out = append(out, c)

@@ -135,7 +135,8 @@ func usualOnT(v []float64, at, beats []int, qrsOn, topOfT int, size, repeat, rat
 	d := bend(a.mv, rate)
 	least := max(pSize*size, onTBend*slices.Max(d[max(0, before+topOfT-int(humpApart*rate)):before+topOfT+int(humpApart*rate)]))
 	best := bump{}
-	for _, b := range bumps(d, 0, last-int((pBeforeQRS+bendReach)*rate), int(pReach*rate), least, 1, humpApart, rate) {
+	up, _ := bumps(d, 0, last-int((pBeforeQRS+bendReach)*rate), int(pReach*rate), least, humpApart, rate)
+	for _, b := range up {
 		if b.height > best.height && b.peak > before+topOfT+int(humpApart*rate) && afterHump(d, b.peak, rate) && b.onset < last-int(prShortest*rate) {
 			best = b
 		}

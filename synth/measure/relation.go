@@ -2,6 +2,7 @@ package measure
 
 import (
 	"math"
+	"slices"
 
 	"telltrace/synth/ecg"
 )
@@ -178,9 +179,7 @@ func earlyBeats(rr []float64) []bool {
 				n++
 			}
 		}
-		if n >= 2 && rr[i] < earlyRR*median(around[:n]) {
-			out[i+1] = true
-		}
+		out[i+1] = n >= 2 && rr[i] < earlyRR*slices.Max(around[:n]) && rr[i] < earlyRR*median(around[:n])
 	}
 	return out
 }

@@ -101,19 +101,12 @@ func (t *tracing) measureFeatures() {
 	x := t.desk.row(n)
 	low, high := math.Inf(1), math.Inf(-1)
 	var each []float64
+	for i, v := range t.smoothed {
+		x[i] = v - t.level[i]
+	}
 	for i, w := 0, int(t.rate); i < n; i += w {
 		second := x[i:min(i+w, n)]
-		l, h := math.Inf(1), math.Inf(-1)
-		for k := range second {
-			v := t.smoothed[i+k] - t.level[i+k]
-			if v < l {
-				l = v
-			}
-			if v > h {
-				h = v
-			}
-			second[k] = v
-		}
+		l, h := extremes(second)
 		low, high = min(low, l), max(high, h)
 		if len(second) == w {
 			each = append(each, h-l)
