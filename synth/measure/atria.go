@@ -84,10 +84,13 @@ func (m *marker) leastWave(w []float64, hidden []bool, size float64) float64 {
 
 // unsure is hidden and, besides, where a beat whose average is not known has its T.
 func (m *marker) unsure() []bool {
-	out := slices.Clone(m.hidden)
+	out := m.hidden
 	for b, at := range m.at {
 		if len(m.shapes[m.group[b]].beats) >= leastAveraged {
 			continue
+		}
+		if &out[0] == &m.hidden[0] {
+			out = slices.Clone(out)
 		}
 		c := m.complex[m.group[b]]
 		end := c.off + int(0.30*m.rate)
@@ -222,7 +225,8 @@ type pShape struct {
 // sortP assigns the wave at sample peak of w to one of the shapes, or a new one.
 func sortP(shapes []pShape, w []float64, peak int, rate float64) ([]pShape, int) {
 	h := int(shapePHalf * rate)
-	seg := make([]float64, 2*h+1)
+	var room [64]float64
+	seg := append(room[:0], make([]float64, 2*h+1)...)
 	segment(seg, w, peak-h, 1)
 	size := norm(seg)
 	best, bestR := -1, shapeP
@@ -236,7 +240,7 @@ func sortP(shapes []pShape, w []float64, peak int, rate float64) ([]pShape, int)
 		}
 	}
 	if best < 0 {
-		return append(shapes, pShape{seg, 1}), len(shapes)
+		return append(shapes, pShape{slices.Clone(seg), 1}), len(shapes)
 	}
 	s := &shapes[best]
 	s.n++

@@ -47,56 +47,56 @@ const (
 
 // steepness works a lead through in pieces: its slope (mains removed), and the slope's
 // running mean square, on which every QRS is one hump, narrow or wide, up or down. The
-// buffers are used again for each piece, so that they stay near the processor.
+// buffers of a piece are used again for each, so that they stay near the processor.
 type steepness struct {
 	mains, burst, again int // spans of the running means, samples
 	half                int // of the slope
 	a, b                []float64
+	slopes              []float64 // of the lead so far
 }
 
 // newSteepness takes one, with the buffers of another reading; put gives it back.
 func newSteepness(rate float64) *steepness {
 	s := steeps.Get().(*steepness)
 	s.mains, s.burst, s.again, s.half = odd(mains55, rate), odd(burst, rate), odd(burstAgain, rate), max(1, int(math.Round(halfStep*rate)))
+	s.slopes = s.slopes[:0]
 	return s
 }
 
-func (s *steepness) put() { steeps.Put(s) }
+func (s *steepness) put() {
+	if cap(s.slopes) > deskSamples {
+		s.slopes = nil
+	}
+	steeps.Put(s)
+}
 
 var steeps = sync.Pool{New: func() any { return new(steepness) }}
 
 // piece is how many samples are worked on at a time.
 const piece = 4096
 
-// margin is how far beside a piece its energy looks, samples.
-func (s *steepness) margin() int { return s.mains/2 + s.half + s.burst/2 + s.again/2 + 4 }
-
 // each gives the energy of the lead, piece by piece; what it gives is overwritten by the
 // next.
 func (s *steepness) each(mv []float64, use func(from int, energy []float64)) {
-	margin := s.margin()
+	margin := s.mains/2 + s.half + s.burst/2 + s.again/2 + 4 // so far the energy looks beside a piece
+	if room := min(len(mv), piece+2*margin); cap(s.a) < room {
+		s.a, s.b = make([]float64, room), make([]float64, room)
+	}
+	s.slopes = slices.Grow(s.slopes, len(mv))
 	for from := 0; from < len(mv); from += piece {
 		low, to := max(0, from-margin), min(len(mv), from+piece)
 		x := mv[low:min(len(mv), to+margin)]
-		s.slopes(x)
-		for i, v := range s.a {
-			s.b[i] = v * v
+		a, b := s.a[:len(x)], s.b[:len(x)]
+		smooth(b, x, s.mains)
+		slope(a, b, s.half)
+		s.slopes = append(s.slopes, a[from-low:to-low]...)
+		for i, v := range a {
+			b[i] = v * v
 		}
-		smooth(s.a, s.b, s.burst)
-		smooth(s.b, s.a, s.again)
-		use(from, s.b[from-low:to-low])
+		smooth(a, b, s.burst)
+		smooth(b, a, s.again)
+		use(from, b[from-low:to-low])
 	}
-}
-
-// slopes leaves the slope of x in a.
-func (s *steepness) slopes(x []float64) {
-	if cap(s.a) < len(x) {
-		room := max(len(x), min(len(x), piece)+2*s.margin()) // of the next pieces too
-		s.a, s.b = make([]float64, room), make([]float64, room)
-	}
-	s.a, s.b = s.a[:len(x)], s.b[:len(x)]
-	smooth(s.b, x, s.mains)
-	slope(s.a, s.b, s.half)
 }
 
 // A scan goes over the energy of a lead, sample by sample: its humps, the higher one where
@@ -173,7 +173,7 @@ func candidates(mv []float64, rate float64) (out []candidate, level []float64) {
 	for k := range out {
 		out[k].strength = math.Sqrt(out[k].strength)
 	}
-	reach, edge := int(burst*rate), steep.half+steep.mains/2+1
+	reach := int(burst * rate)
 	for k := range out { // up to half-way to the neighbours
 		c := &out[k]
 		if c.strength < neverShare*level[min(c.at/s.block, len(level)-1)] {
@@ -186,11 +186,11 @@ func candidates(mv []float64, rate float64) (out []candidate, level []float64) {
 		if k+1 < len(out) {
 			to = min(to, (c.at+out[k+1].at)/2)
 		}
-		c.size = span(mv[from : to+1])
-		low := max(0, from-edge-steep.half)
-		steep.slopes(mv[low:min(n, to+1+edge+steep.half)])
-		slope(steep.b, steep.a, steep.half)
-		c.slope, c.bend = most(steep.a[from-low:to+1-low]), most(steep.b[from-low:to+1-low])
+		c.size, c.slope = span(mv[from:to+1]), most(steep.slopes[from:to+1])
+		low := max(0, from-steep.half)
+		near := steep.slopes[low:min(n, to+1+steep.half)]
+		slope(steep.a[:len(near)], near, steep.half)
+		c.bend = most(steep.a[from-low : to+1-low])
 	}
 	return out, level
 }

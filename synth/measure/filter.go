@@ -183,15 +183,16 @@ func quantileOf(s []float64, q float64) float64 {
 		return slices.Max(s)
 	}
 	nth(s, i)
-	return s[i] + (p-float64(i))*(slices.Min(s[i+1:])-s[i])
+	next, _ := extremes(s[i+1:])
+	return s[i] + (p-float64(i))*(next-s[i])
 }
 
 // nth puts the value that would stand at k in order there, smaller ones before it and larger
 // ones after it (Hoare 1961, Commun ACM 4:321).
 func nth(s []float64, k int) {
 	for low, high := 0, len(s)-1; low < high; {
-		if high-low < 12 {
-			slices.Sort(s[low : high+1])
+		if high-low < fewValues {
+			sortFew(s[low : high+1])
 			return
 		}
 		pivot := max(min(s[low], s[(low+high)/2]), min(max(s[low], s[(low+high)/2]), s[high])) // the middle of three
@@ -216,6 +217,20 @@ func nth(s []float64, k int) {
 		default:
 			return
 		}
+	}
+}
+
+// fewValues are sorted faster than parted.
+const fewValues = 24
+
+// sortFew sorts by insertion.
+func sortFew(s []float64) {
+	for i := 1; i < len(s); i++ {
+		v, j := s[i], i
+		for ; j > 0 && s[j-1] > v; j-- {
+			s[j] = s[j-1]
+		}
+		s[j] = v
 	}
 }
 
@@ -286,15 +301,23 @@ func most(x []float64) float64 {
 	return max(high, -low)
 }
 
-// extremes are the lowest and the highest of the values, of which there is one at least.
+// extremes are the lowest and the highest of the values, of which there is one at least and
+// no NaN. They are compared as whole numbers, which the processor does without a guess.
 func extremes(x []float64) (low, high float64) {
-	low, high = x[0], x[0]
+	first := ordinal(x[0])
+	least, greatest := first, first
 	for _, v := range x {
-		if v < low {
-			low = v
-		} else if v > high {
-			high = v
-		}
+		at := ordinal(v)
+		least, greatest = min(least, at), max(greatest, at)
 	}
-	return low, high
+	return ofOrdinal(least), ofOrdinal(greatest)
 }
+
+// ordinal is a whole number that grows with v; ofOrdinal gives v back (IEEE 754-2008, 5.10:
+// the bits of numbers of one sign are in their order).
+func ordinal(v float64) int64 {
+	bits := int64(math.Float64bits(v))
+	return bits ^ int64(uint64(bits>>63)>>1)
+}
+
+func ofOrdinal(at int64) float64 { return math.Float64frombits(uint64(at ^ int64(uint64(at>>63)>>1))) }

@@ -118,7 +118,7 @@ func (t *tracing) measureFeatures() {
 	t.features.leakage = leakage(x)
 	// share of movement
 	h, stride := max(1, int(halfStep*t.rate)), max(1, int(t.rate/100), n/enoughValues)
-	sizes := make([]float64, 0, n/stride+1)
+	sizes := t.desk.row(n/stride + 1)[:0]
 	sum := 0.0
 	for i := 0; i < n; i += stride {
 		size := math.Abs(t.smoothed[min(i+h, n-1)] - t.smoothed[max(i-h, 0)])
@@ -204,7 +204,8 @@ func dominant(x []float64, rate float64) float64 {
 	if m < 8 {
 		return math.NaN()
 	}
-	y := make([]float64, m)
+	var room [1000]float64 // 10 s at less than 100 Hz
+	y := room[:m]
 	from := len(x) - m*step
 	for i := range y {
 		w := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/float64(m))
