@@ -3,6 +3,7 @@ package measure
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -63,4 +64,25 @@ func TestSwingsByDefinition(t *testing.T) {
 	}
 	none, _ := swings(v, 0, len(v)-1, 3, nil)
 	assert.Empty(t, none)
+}
+
+// Extremes and quantiles against a sorted copy.
+func TestExtremesAndQuantilesByDefinition(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 6))
+	for _, n := range []int{1, 2, 5, 24, 25, 64, 65, 500} {
+		x := make([]float64, n)
+		for i := range x {
+			x[i] = math.Round(rng.NormFloat64()*20) / 10 // with equal ones, and zeros
+		}
+		sorted := slices.Sorted(slices.Values(x))
+		low, high := extremes(x)
+		assert.Equal(t, sorted[0], low, "lowest of %d", n)
+		assert.Equal(t, sorted[n-1], high, "highest of %d", n)
+		for _, q := range []float64{0, 0.05, 0.5, 0.98, 1} {
+			at := q * float64(n-1)
+			below := int(at)
+			want := sorted[below] + (at-float64(below))*(sorted[min(below+1, n-1)]-sorted[below])
+			assert.InDelta(t, want, quantile(x, q), 1e-12, "%g of %d", q, n)
+		}
+	}
 }
