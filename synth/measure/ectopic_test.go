@@ -161,3 +161,21 @@ func TestVentricularBeatsOnMITBIH(t *testing.T) {
 	assert.Greater(t, float64(tp)/float64(tp+fn), 0.80)
 	assert.Greater(t, float64(tp)/float64(tp+fp), 0.80)
 }
+
+// A wide QRS without P and with pauses may come from above with a bundle branch block
+// as well as from a ventricle (common practice): no beat is called ventricular where the
+// name is left open.
+func TestWideIrregularIsLeftOpen(t *testing.T) {
+	var times []float64
+	for at, k := 0.4, 0; at < 9.2; k++ {
+		times = append(times, at)
+		at += []float64{0.8, 0.82, 0.8, 1.7}[k%4]
+	}
+	beat := append(qrsOf(0.16, 1), bell{0.30, 0.05, -0.3})
+	r, err := Read(row(made(times, always(beat)), 500), "")
+	require.NoError(t, err)
+	require.Empty(t, r.Name, "%v", r.Reasons)
+	for i, b := range r.Marks.Beats {
+		assert.NotEqual(t, ecg.OriginVentricular, b.Origin, "beat %d", i)
+	}
+}

@@ -164,7 +164,6 @@ func (r *Reading) usualShare() float64 {
 
 // nameWide names rhythms whose every beat is wide and without P of its own.
 func (r *Reading) nameWide(limits Limits, regular bool) {
-	r.origin(ecg.OriginVentricular)
 	turning := r.Twist > twisted && len(r.Marks.Beats) >= 8
 	switch {
 	case r.Rate > vtFrom && turning:
@@ -180,9 +179,11 @@ func (r *Reading) nameWide(limits Limits, regular bool) {
 	case r.RRCV < vtCV:
 		r.Name = "accelerated-idioventricular-rhythm"
 		r.reason("wide, no P, about as fast as a sinus rhythm: %s", r.Name)
-	default:
+	default: // with a bundle branch block fibrillation looks the same
 		r.reason("wide, irregular, no P: cannot be told from one lead")
+		return
 	}
+	r.origin(ecg.OriginVentricular)
 }
 
 // nameNarrow names regular rhythms with narrow QRS and no P before them.
