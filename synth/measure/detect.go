@@ -63,12 +63,7 @@ func newSteepness(rate float64) *steepness {
 	return s
 }
 
-func (s *steepness) put() {
-	if cap(s.slopes) > deskSamples {
-		s.slopes = nil
-	}
-	steeps.Put(s)
-}
+func (s *steepness) put() { steeps.Put(s) }
 
 var steeps = sync.Pool{New: func() any { return new(steepness) }}
 

@@ -220,12 +220,18 @@ func likeness(mv []float64, at []int, rate float64, d *desk) float64 {
 	r := make([]float64, len(at))
 	for b := range at {
 		for c := b + 1; c < min(len(at), b+likeReach+1); c++ {
+			if r[b] > plainlyAlike && r[c] > plainlyAlike {
+				continue
+			}
 			d := dot(row(b), row(c))
 			r[b], r[c] = max(r[b], d), max(r[c], d)
 		}
 	}
 	return median(r)
 }
+
+// plainlyAlike is a correlation above all limits of likeness: a better one says no more.
+const plainlyAlike = 0.995
 
 // likeReach is how many beats before and after one it is compared with.
 const likeReach = 12

@@ -44,6 +44,7 @@ const (
 	freeAlike  = 0.58
 	freeTrough = -0.45
 
+	stillBelow = 0.05 // movement of a line that nothing fills
 	leastMoves = 0.09 // movement of waves that are no saw-tooth
 	mixedCV    = 0.05 // RRCV of a saw-tooth whose conduction changes
 	mixedRatio = 2.06 // waves for each QRS where conduction changes
@@ -187,8 +188,13 @@ func (o *openLine) repeats() bool {
 
 // flutter looks for waves without rest between the complexes: the trace outside QRS
 // is like itself one cycle on, and unlike itself half a cycle on. v is the lead on
-// its isoelectric line. In a long strip a look at half the rate comes first.
+// its isoelectric line. A still line is not searched; in a long strip a look at half the rate
+// comes first.
 func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
+	moves := movement(v, hidden, rate)
+	if moves < stillBelow {
+		return waves{}
+	}
 	step := max(1, int(rate/125))
 	if len(v)/step > 4*roughValues {
 		if half := newOpenLine(v, hidden, 2*step, rate, d); !half.repeats() {
@@ -222,7 +228,6 @@ func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 	if quantileOf(kept, 0.95)-quantileOf(kept, 0.05) < flutterSize {
 		return waves{}
 	}
-	moves := movement(v, hidden, rate)
 	// in a saw-tooth the T waves disturb the likeness, not the restlessness
 	least, deepest, again := flutterAlike, flutterTrough, flutterAlike-0.15
 	if moves > sawMoves {
@@ -255,7 +260,7 @@ func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 // ones: low where waves stand on a still line, high in a saw-tooth.
 func movement(v []float64, hidden []bool, rate float64) float64 {
 	h := max(1, int(sawStep*rate))
-	stride := max(2, int(rate/100), len(v)/enoughValues)
+	stride := max(2, int(rate/100), 2*len(v)/enoughValues)
 	slopes := make([]float64, 0, len(v)/stride+1)
 	for i := h; i+h < len(v); i += stride {
 		if !hidden[i-h] && !hidden[i+h] {

@@ -21,6 +21,7 @@ const (
 	spikeAlike   = 0.40  // of the median height: what is lower is not a spike of this pacer
 	spikeApart   = 0.020 // s between two spikes at least
 	spikesAtMost = 6.0   // a second: more is noise
+	spikeValues  = 500   // enough departures to know the median
 )
 
 // spikes finds the pacing spikes of a lead (mV): samples of their tops, nil when
@@ -37,8 +38,10 @@ func spikes(x []float64, rate float64) []int {
 	}
 	departure := func(i, h int) float64 { return x[i] - (x[i-h]+x[i+h])/2 }
 	stride := 7 // a prime, so as not to fall into step with mains
-	if n > stride*enoughValues {
-		stride = 13
+	for _, longer := range [3]int{13, 29, 61} {
+		if n > longer*spikeValues {
+			stride = longer
+		}
 	}
 	sizes := make([]float64, 0, n/stride+1)
 	for i := wide; i < n-wide; i += stride {
