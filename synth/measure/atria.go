@@ -3,6 +3,7 @@ package measure
 import (
 	"math"
 	"slices"
+	"sort"
 
 	"telltrace/synth/ecg"
 )
@@ -256,12 +257,8 @@ func (r *Reading) addWaves(m *marker, w []float64, waves []bump, usual *pWave) {
 	taken := r.Marks.P
 	near := func(b bump) bool {
 		at := float64(b.peak) / m.rate
-		for _, p := range taken {
-			if at > p.Onset-0.03 && at < p.Offset+0.03 {
-				return true
-			}
-		}
-		return false
+		k := sort.Search(len(taken), func(k int) bool { return at < taken[k].Offset+0.03 })
+		return k < len(taken) && at > taken[k].Onset-0.03
 	}
 	h := int(shapePHalf * m.rate)
 	var shape, seg []float64

@@ -2,7 +2,6 @@ package measure
 
 import (
 	"math"
-	"slices"
 )
 
 // Boundaries are found on the average beat of each group, where noise has
@@ -99,11 +98,9 @@ func middle(mv []float64, at, beats []int, a average, end int) []float64 {
 				column = append(column, mv[i])
 			}
 		}
-		if len(column) == 0 {
-			continue
+		if len(column) > 0 {
+			out[k] = quantileOf(column, 0.5)
 		}
-		slices.Sort(column)
-		out[k] = (column[(len(column)-1)/2] + column[len(column)/2]) / 2
 	}
 	return out
 }

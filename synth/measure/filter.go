@@ -117,11 +117,7 @@ type cleaned struct {
 const invalidAbove = 1000
 
 func clean(mv []float64) cleaned {
-	first := 0
-	for first < len(mv) && mv[first] <= invalidAbove && mv[first] >= -invalidAbove { // false for NaN too
-		first++
-	}
-	if first == len(mv) {
+	if allValid(mv) {
 		return cleaned{mv: mv, share: min(1, float64(len(mv)))}
 	}
 	c := cleaned{mv: slices.Clone(mv), valid: make([]bool, len(mv))}
@@ -136,6 +132,16 @@ func clean(mv []float64) cleaned {
 	bridge(c.mv, last, len(mv))
 	c.share = float64(good) / float64(len(mv))
 	return c
+}
+
+// allValid reports whether no value is NaN or more than electrodes give. Without their signs
+// the bits of numbers are in their order, and those of NaN beyond all.
+func allValid(mv []float64) bool {
+	var most uint64
+	for _, v := range mv {
+		most = max(most, math.Float64bits(v)<<1)
+	}
+	return most <= math.Float64bits(invalidAbove)<<1
 }
 
 // bridge fills the samples strictly between two valid ones; a or b outside the

@@ -77,11 +77,10 @@ func (m *marker) directions() []float64 {
 	tops := make([]float64, len(m.at))
 	for b, at := range m.at {
 		c := m.complex[m.group[b]]
-		high, low := 0.0, 0.0
-		for i := max(0, at+c.on); i <= min(len(m.flat)-1, at+c.off); i++ {
-			high, low = max(high, m.flat[i]), min(low, m.flat[i])
+		if from, to := max(0, at+c.on), min(len(m.flat), at+c.off+1); from < to {
+			low, high := extremes(m.flat[from:to])
+			tops[b] = max(high, 0) + min(low, 0)
 		}
-		tops[b] = high + low
 	}
 	return tops
 }

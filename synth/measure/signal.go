@@ -101,8 +101,9 @@ func (t *tracing) measureFeatures() {
 	x := t.desk.row(n)
 	low, high := math.Inf(1), math.Inf(-1)
 	var each []float64
-	for i, v := range t.smoothed {
-		x[i] = v - t.level[i]
+	smoothed, level := t.smoothed[:n], t.level[:n]
+	for i := range x[:n] {
+		x[i] = smoothed[i] - level[i]
 	}
 	for i, w := 0, int(t.rate); i < n; i += w {
 		second := x[i:min(i+w, n)]
