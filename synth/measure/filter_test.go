@@ -86,3 +86,14 @@ func TestExtremesAndQuantilesByDefinition(t *testing.T) {
 		}
 	}
 }
+
+// What no electrode gives is not valid, NaN of either sign among it.
+func TestValidSamples(t *testing.T) {
+	for _, v := range []float64{0, math.Copysign(0, -1), 1.2, -1.2, invalidAbove, -invalidAbove} {
+		assert.True(t, allValid([]float64{0.1, v, -0.1}), "%g", v)
+	}
+	for _, v := range []float64{math.NaN(), math.Copysign(math.NaN(), -1), math.Inf(1), math.Inf(-1), 1.0001 * invalidAbove, -1.0001 * invalidAbove} {
+		assert.False(t, allValid([]float64{0.1, v, -0.1}), "%g", v)
+		assert.InDelta(t, 0, clean([]float64{0.1, v, -0.1}).mv[1], 1e-12, "bridged")
+	}
+}
