@@ -111,21 +111,32 @@ func (m *marker) topOfT(i int) bool {
 // A follower walks through P-like waves in equal steps.
 type follower struct {
 	rate   float64
-	hidden []int  // how many samples before each are hidden
-	onT    []bool // where a T wave may have taken a P away with it
+	miss   []float64 // what it counts that no wave stands at each sample
 	seen   []bump
 	weight []float64 // of each wave, 1 for a usual height
 	all    float64   // sum of the weights
 	score  []float64 // of the best walk that ends at each wave
+	top    []float64 // the best score up to each wave
 	from   []int     // the wave before it on that walk, -1 for its first
 }
 
+// follower makes one for the places of a strip: a wave is not missed where a QRS hides it, and
+// hardly where a T wave may have taken it away with it.
 func (m *marker) follower() follower {
-	f := follower{hidden: make([]int, len(m.hidden)+1), onT: m.onT(), rate: m.rate}
+	f := follower{miss: m.desk.row(len(m.hidden)), rate: m.rate}
+	for i, t := range m.onT() {
+		f.miss[i] = 1
+		if t {
+			f.miss[i] = missedOnT
+		}
+	}
+	reach := int(hiddenReach * f.rate)
+	clearTo := 0
 	for i, h := range m.hidden {
-		f.hidden[i+1] = f.hidden[i]
 		if h {
-			f.hidden[i+1]++
+			from := max(clearTo, i-reach)
+			clearTo = min(len(f.miss), i+reach+1)
+			clear(f.miss[from:clearTo])
 		}
 	}
 	return f
@@ -142,7 +153,7 @@ func (f *follower) best(seen []bump) (found march) {
 	}
 	usual := quantile(heights, 0.75)
 	f.seen, f.weight, f.all = seen, make([]float64, len(seen)), 0
-	f.score, f.from = make([]float64, len(seen)), make([]int, len(seen))
+	f.score, f.top, f.from = make([]float64, len(seen)), make([]float64, len(seen)), make([]int, len(seen))
 	for i, h := range heights {
 		f.weight[i] = min(1, h*h/(usual*usual))
 		f.all += f.weight[i]
@@ -193,35 +204,39 @@ func rises(v []float64, i, low, high int, sign, least float64) (b bump, ok bool)
 func (f *follower) follow(about float64) march {
 	var waves []bump
 	stray := min(ppStray*about, ppStrayMost*f.rate)
-	last := 0
+	last, each := 0, 1/about
 	for j, b := range f.seen {
-		f.score[j], f.from[j] = 0, -1
-		for i := j - 1; i >= 0; i-- {
+		best, from := 0.0, -1
+		for i := j - 1; i >= 0 && f.top[i] > best; i-- {
+			if f.score[i] <= best {
+				continue
+			}
 			gap := float64(b.peak - f.seen[i].peak)
-			steps := math.Round(gap / about)
+			steps := math.Floor(gap*each + 0.5)
 			if steps > stepsMost {
 				break
 			}
-			if steps == 0 || math.Abs(gap-steps*about) > stray*math.Sqrt(steps) {
+			if off := gap - steps*about; steps == 0 || off*off > stray*stray*steps {
 				continue
 			}
-			if v := f.score[i] - f.missed(f.seen[i].peak, b.peak, steps); v > f.score[j] {
-				f.score[j], f.from[j] = v, i
+			if v := f.score[i] - f.missed(f.seen[i].peak, b.peak, steps, f.score[i]-best); v > best {
+				best, from = v, i
 			}
 		}
-		f.score[j] += f.weight[j]
+		f.score[j], f.from[j] = best+f.weight[j], from
 		if f.score[j] > f.score[last] {
 			last = j
 		}
+		f.top[j] = f.score[last]
 	}
 	hit, missed, steps := 0.0, 0.0, 0.0
 	for j := last; j >= 0; j = f.from[j] {
 		waves = append(waves, f.seen[j])
 		hit += f.weight[j]
 		if i := f.from[j]; i >= 0 {
-			n := math.Round(float64(f.seen[j].peak-f.seen[i].peak) / about)
+			n := math.Floor(float64(f.seen[j].peak-f.seen[i].peak)*each + 0.5)
 			steps += n
-			missed += f.missed(f.seen[i].peak, f.seen[j].peak, n)
+			missed += f.missed(f.seen[i].peak, f.seen[j].peak, n, math.Inf(1))
 		}
 	}
 	slices.Reverse(waves)
@@ -231,10 +246,10 @@ func (f *follower) follow(about float64) march {
 	first, end := waves[0].peak, waves[len(waves)-1].peak
 	period := float64(end-first) / steps
 	for at := float64(first) - period; at > 0; at -= period {
-		missed += f.missedAt(int(at))
+		missed += f.miss[int(at)]
 	}
-	for at := float64(end) + period; at < float64(len(f.hidden)-1); at += period {
-		missed += f.missedAt(int(at))
+	for at := float64(end) + period; at < float64(len(f.miss)); at += period {
+		missed += f.miss[int(at)]
 	}
 	found, used := hit/(hit+missed), hit/f.all
 	if found < marchFound || used < marchUsed || float64(len(waves)) < marchSeen*(steps+1) {
@@ -244,23 +259,13 @@ func (f *follower) follow(about float64) march {
 }
 
 // missed counts the visible places between two samples, so many steps apart, where
-// nothing stands.
-func (f *follower) missed(from, to int, steps float64) (n float64) {
-	for k := 1.0; k < steps; k++ {
-		n += f.missedAt(from + int(float64(to-from)*k/steps))
+// nothing stands, as far as enough.
+func (f *follower) missed(from, to int, steps, enough float64) (n float64) {
+	step := float64(to-from) / steps
+	for k := 1.0; k < steps && n < enough; k++ {
+		n += f.miss[from+int(k*step)]
 	}
 	return n
-}
-
-func (f *follower) missedAt(i int) float64 {
-	reach := int(hiddenReach * f.rate)
-	if f.hidden[min(i+reach+1, len(f.hidden)-1)] > f.hidden[max(0, i-reach)] {
-		return 0
-	}
-	if f.onT[i] {
-		return missedOnT
-	}
-	return 1
 }
 
 // onT tells where the T waves are that the average took away.
