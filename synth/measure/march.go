@@ -14,7 +14,7 @@ const (
 	ppStep      = 1.03  // from one period tried to the next
 	ppStray     = 0.10  // of the period that a step may be longer or shorter
 	ppStrayMost = 0.060 // s
-	stepsMost   = 24    // periods from one P seen to the next, the others hidden in QRS
+	stepsMost   = 12    // periods from one P seen to the next, the others hidden in QRS
 	hiddenReach = 0.040 // s on each side of a P that must be visible for it to be missed
 
 	missedOnT     = 0.30  // what a P that is missed on a T counts: always at one place it is taken for T
