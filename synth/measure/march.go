@@ -113,6 +113,7 @@ type follower struct {
 	rate   float64
 	miss   []float64 // what it counts that no wave stands at each sample
 	seen   []bump
+	at     []float64 // the peak of each wave, samples
 	weight []float64 // of each wave, 1 for a usual height
 	all    float64   // sum of the weights
 	score  []float64 // of the best walk that ends at each wave
@@ -154,6 +155,10 @@ func (f *follower) best(seen []bump) (found march) {
 	usual := quantile(heights, 0.75)
 	f.seen, f.weight, f.all = seen, make([]float64, len(seen)), 0
 	f.score, f.top, f.from = make([]float64, len(seen)), make([]float64, len(seen)), make([]int, len(seen))
+	f.at = make([]float64, len(seen))
+	for i, b := range seen {
+		f.at[i] = float64(b.peak)
+	}
 	for i, h := range heights {
 		f.weight[i] = min(1, h*h/(usual*usual))
 		f.all += f.weight[i]
@@ -204,22 +209,22 @@ func rises(v []float64, i, low, high int, sign, least float64) (b bump, ok bool)
 func (f *follower) follow(about float64) march {
 	var waves []bump
 	stray := min(ppStray*about, ppStrayMost*f.rate)
-	last, each := 0, 1/about
-	for j, b := range f.seen {
+	last, each, furthest := 0, 1/about, (stepsMost+0.5)*about
+	for j, to := range f.at {
 		best, from := 0.0, -1
-		for i := j - 1; i >= 0 && f.top[i] > best; i-- {
+		for i := j - 1; i >= 0 && f.top[i] > best; i-- { // no score before is more than the top
+			gap := to - f.at[i]
+			if gap >= furthest {
+				break
+			}
 			if f.score[i] <= best {
 				continue
 			}
-			gap := float64(b.peak - f.seen[i].peak)
-			steps := math.Floor(gap*each + 0.5)
-			if steps > stepsMost {
-				break
-			}
+			steps := float64(int(gap*each + 0.5))
 			if off := gap - steps*about; steps == 0 || off*off > stray*stray*steps {
 				continue
 			}
-			if v := f.score[i] - f.missed(f.seen[i].peak, b.peak, steps, f.score[i]-best); v > best {
+			if v := f.score[i] - f.missed(f.at[i], to, steps, f.score[i]-best); v > best {
 				best, from = v, i
 			}
 		}
@@ -234,9 +239,9 @@ func (f *follower) follow(about float64) march {
 		waves = append(waves, f.seen[j])
 		hit += f.weight[j]
 		if i := f.from[j]; i >= 0 {
-			n := math.Floor(float64(f.seen[j].peak-f.seen[i].peak)*each + 0.5)
+			n := float64(int((f.at[j]-f.at[i])*each + 0.5))
 			steps += n
-			missed += f.missed(f.seen[i].peak, f.seen[j].peak, n, math.Inf(1))
+			missed += f.missed(f.at[i], f.at[j], n, math.Inf(1))
 		}
 	}
 	slices.Reverse(waves)
@@ -260,10 +265,10 @@ func (f *follower) follow(about float64) march {
 
 // missed counts the visible places between two samples, so many steps apart, where
 // nothing stands, as far as enough.
-func (f *follower) missed(from, to int, steps, enough float64) (n float64) {
-	step := float64(to-from) / steps
-	for k := 1.0; k < steps && n < enough; k++ {
-		n += f.miss[from+int(k*step)]
+func (f *follower) missed(from, to, steps, enough float64) (n float64) {
+	step := (to - from) / steps
+	for at := from + step; at < to-step/2 && n < enough; at += step {
+		n += f.miss[int(at)]
 	}
 	return n
 }

@@ -250,8 +250,10 @@ func (r *Reading) markP(m *marker) {
 	r.AtrialRate = math.NaN()
 	regular := !(m.usualCV() > irregularCV)
 	if saw, ok := r.flutters(m, v, w); ok {
-		if r.RRCV < mixedCV && r.marches(m, w, size) { // T midway between QRS is even as well
-			return
+		if r.RRCV < mixedCV { // T midway between QRS is even as well
+			if march, ok := m.marching(w, size); ok && r.marches(m, march) {
+				return
+			}
 		}
 		r.AtrialRate, r.Relation, r.PPerQRS = saw.bpm, Flutter, saw.bpm/r.Rate
 		return
@@ -283,10 +285,10 @@ func (r *Reading) markP(m *marker) {
 		r.relate(m)
 		return
 	}
-	if regular && r.marches(m, w, size) {
+	march, ok := m.marching(w, size)
+	if regular && ok && r.marches(m, march) {
 		return
 	}
-	march, ok := m.marching(w, size)
 	ok = ok && r.RRCV > regularCV && march.score >= marchSteady && march.answered(m)
 	more := ok && r.Rate*march.period < moreP*60*m.rate
 	if !more && m.loose(w, waves) {
@@ -306,10 +308,10 @@ func (r *Reading) markP(m *marker) {
 	}
 }
 
-// marches looks for P waves that keep their own time, apart from the QRS.
-func (r *Reading) marches(m *marker, w []float64, size float64) bool {
-	march, ok := m.marching(w, size)
-	if !ok || !march.free(m) || march.answered(m) {
+// marches takes the waves of a march for P that keep their own time, apart from the QRS,
+// where they do.
+func (r *Reading) marches(m *marker, march march) bool {
+	if !march.free(m) || march.answered(m) {
 		return false
 	}
 	for _, b := range march.waves {
