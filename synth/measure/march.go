@@ -164,7 +164,7 @@ func (f *follower) best(seen []bump) (found march) {
 		f.all += f.weight[i]
 	}
 	for pp := ppShortest * f.rate; pp <= ppLongest*f.rate; pp *= ppStep {
-		if w := f.follow(pp); w.score > found.score {
+		if w := f.follow(pp, found.score); w.score > found.score {
 			found = w
 		}
 	}
@@ -205,11 +205,15 @@ func rises(v []float64, i, low, high int, sign, least float64) (b bump, ok bool)
 
 // follow finds the best walk at about a period, every wave setting the time for the
 // next. The score is the share of visible steps where a wave stood, times the share of
-// the waves that were used; 0 when that is too little to believe.
-func (f *follower) follow(about float64) march {
+// the waves that were used; 0 when that is too little to believe, or no more than another
+// walk has.
+func (f *follower) follow(about, other float64) march {
 	var waves []bump
 	stray := min(ppStray*about, ppStrayMost*f.rate)
 	last, each, furthest := 0, 1/about, (stepsMost+0.5)*about
+	// both shares must be as high as the score; so much a walk then has less what it missed
+	least := max(marchUsed, other) * f.all * (2 - 1/max(marchFound, other))
+	left := f.all
 	for j, to := range f.at {
 		best, from := 0.0, -1
 		for i := j - 1; i >= 0 && f.top[i] > best; i-- { // no score before is more than the top
@@ -233,6 +237,9 @@ func (f *follower) follow(about float64) march {
 			last = j
 		}
 		f.top[j] = f.score[last]
+		if left -= f.weight[j]; f.top[j]+left < least*0.999 { // not even with all that is left
+			return march{}
+		}
 	}
 	hit, missed, steps := 0.0, 0.0, 0.0
 	for j := last; j >= 0; j = f.from[j] {
