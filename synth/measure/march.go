@@ -68,9 +68,7 @@ func (m *marker) marching(v []float64, size float64) (found march, ok bool) {
 			up, down = append(up, here(tops, 1)...), append(down, here(lows, -1)...)
 		})
 		for _, seen := range [2][]bump{up, down} {
-			if w := f.best(seen); w.score > found.score {
-				found = w
-			}
+			found = f.best(seen, found)
 		}
 		if found.score > 0 {
 			fitted := march{waves: slices.Clone(found.waves)} // noise moves a peak
@@ -94,7 +92,7 @@ func (m *marker) marchingAs(p pWave, v []float64) (found march, ok bool) {
 		}
 	}
 	f := m.follower()
-	found = f.best(seen)
+	found = f.best(seen, march{})
 	return found, found.score > 0
 }
 
@@ -143,10 +141,11 @@ func (m *marker) follower() follower {
 	return f
 }
 
-// best is the march with the highest score among the waves seen.
-func (f *follower) best(seen []bump) (found march) {
-	if len(seen) < marchLeast {
-		return march{}
+// best is the march with the highest score among the waves seen, or other where none has a
+// higher one.
+func (f *follower) best(seen []bump, other march) (found march) {
+	if found = other; len(seen) < marchLeast {
+		return found
 	}
 	heights := make([]float64, len(seen))
 	for i, b := range seen {
@@ -212,7 +211,7 @@ func (f *follower) follow(about, other float64) march {
 	stray := min(ppStray*about, ppStrayMost*f.rate)
 	last, each, furthest := 0, 1/about, (stepsMost+0.5)*about
 	// both shares must be as high as the score; so much a walk then has less what it missed
-	least := max(marchUsed, other) * f.all * (2 - 1/max(marchFound, other))
+	least := 0.999 * max(marchUsed, other) * f.all * (2 - 1/max(marchFound, other))
 	left := f.all
 	for j, to := range f.at {
 		best, from := 0.0, -1
@@ -233,11 +232,14 @@ func (f *follower) follow(about, other float64) march {
 			}
 		}
 		f.score[j], f.from[j] = best+f.weight[j], from
+		left -= f.weight[j]
+		if f.score[j]+left < least { // not even with all that is left
+			f.score[j] = 0
+		}
 		if f.score[j] > f.score[last] {
 			last = j
 		}
-		f.top[j] = f.score[last]
-		if left -= f.weight[j]; f.top[j]+left < least*0.999 { // not even with all that is left
+		if f.top[j] = f.score[last]; f.top[j]+left < least {
 			return march{}
 		}
 	}
