@@ -8,6 +8,7 @@ const (
 	likeGain  = 0.50  // of the usual P's curve: that of another one, from
 	likeMost  = 1.80  // to
 	likeAlike = 0.75  // correlation with it
+	likeNear  = 0.20  // of its curve: where there is less, the next two places have no such wave either
 	humpBend  = 0.15  // of a wave's curve: that of T's own top before it
 	onTBend   = 0.30  // of the curve of T's top: that of an unknown P on its flank
 	humpApart = 0.040 // s between the two at least
@@ -38,10 +39,15 @@ func (p pWave) like(v []float64, rate float64) (found []bump) {
 	}
 	d := bend(v, rate)
 	last := 0.0
-	for i := 0; i+len(shape) <= len(d); i += max(1, int(0.004*rate)) {
+	stride := max(1, int(0.004*rate))
+	for i := 0; i+len(shape) <= len(d); i += stride {
 		s := d[i : i+len(shape)]
 		x := dot(s, shape)
 		gain := x / size
+		if gain < likeNear {
+			i += 2 * stride
+			continue
+		}
 		if gain < likeGain || gain > likeMost {
 			continue
 		}

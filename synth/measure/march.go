@@ -14,7 +14,7 @@ const (
 	ppStep      = 1.03  // from one period tried to the next
 	ppStray     = 0.10  // of the period that a step may be longer or shorter
 	ppStrayMost = 0.060 // s
-	stepsMost   = 12    // periods from one P seen to the next, the others hidden in QRS
+	stepsMost   = 6     // periods from one P seen to the next, the others hidden in QRS
 	hiddenReach = 0.040 // s on each side of a P that must be visible for it to be missed
 
 	missedOnT     = 0.30  // what a P that is missed on a T counts: always at one place it is taken for T
@@ -45,9 +45,9 @@ type march struct {
 // marching looks for P waves that keep time. v is the lead with the QRS-T of every
 // beat taken away, as in the search for dissociation by Slocum et al. (1985, from
 // memory). Where no steady march is found among its waves, it looks among their
-// curves, which tell a P beside a T that is left; ok is false where there is none
-// either.
-func (m *marker) marching(v []float64, size float64) (found march, ok bool) {
+// curves, which tell a P beside a T that is left, for one with a score above the given one;
+// ok is false where there is none either.
+func (m *marker) marching(v []float64, size, above float64) (found march, ok bool) {
 	f := m.follower()
 	reach := int(pReach * m.rate)
 	for _, seenIn := range [2][]float64{v, bend(v, m.rate)} {
@@ -70,19 +70,19 @@ func (m *marker) marching(v []float64, size float64) (found march, ok bool) {
 		for _, seen := range [2][]bump{up, down} {
 			found = f.best(seen, found)
 		}
-		if found.score > 0 {
+		if found.waves != nil {
 			fitted := march{waves: slices.Clone(found.waves)} // noise moves a peak
 			fitted.align(v, m.rate)
 			if sameness(seenIn, fitted.waves, m.rate) >= marchAlike {
 				return found, true
 			}
 		}
-		found = march{}
+		found = march{score: above}
 	}
 	return march{}, false
 }
 
-// marchingAs looks for P waves that keep time among those that curve as the usual P
+// marchingAs looks for P waves that keep steady time among those that curve as the usual P
 // does, on whatever they stand.
 func (m *marker) marchingAs(p pWave, v []float64) (found march, ok bool) {
 	var seen []bump
@@ -92,8 +92,8 @@ func (m *marker) marchingAs(p pWave, v []float64) (found march, ok bool) {
 		}
 	}
 	f := m.follower()
-	found = f.best(seen, march{})
-	return found, found.score > 0
+	found = f.best(seen, march{score: marchSteady})
+	return found, found.waves != nil
 }
 
 // topOfT reports whether a sample is at the top of a T wave.
@@ -142,7 +142,7 @@ func (m *marker) follower() follower {
 }
 
 // best is the march with the highest score among the waves seen, or other where none has a
-// higher one.
+// higher one; other may be a score without waves.
 func (f *follower) best(seen []bump, other march) (found march) {
 	if found = other; len(seen) < marchLeast {
 		return found

@@ -124,3 +124,37 @@ func TestBendOfACandidate(t *testing.T) {
 		assert.Greater(t, b, 2.4*blunt[i], "twice as wide: a quarter of the bend, less what the filters take, %d", i)
 	}
 }
+
+// Waves that curve as the usual P are found wherever they stand, on a slope too and at any
+// sample, and nothing else is.
+func TestWavesThatCurveAsP(t *testing.T) {
+	const rate = 500.0
+	usual := make([]float64, 100)
+	for i := range usual {
+		usual[i] = 0.12 * math.Exp(-0.5*math.Pow(float64(i-50)/10, 2))
+	}
+	p := pWave{bump: bump{onset: -25, peak: 0, offset: 25, height: 0.12}, from: -50, shape: usual}
+	v := make([]float64, 12000)
+	var want []int
+	for k, at := 0, 300; at < len(v)-300; k, at = k+1, at+401 {
+		high := []float64{1, 0.7, 1.4, 0.2, -1}[k%5]
+		for i := range v[at-60 : at+60] {
+			v[at-60+i] += high * 0.12 * math.Exp(-0.5*math.Pow(float64(i-60)/10, 2))
+		}
+		if high > likeGain {
+			want = append(want, at)
+		}
+	}
+	for i := range v {
+		v[i] += 0.5 * math.Sin(2*math.Pi*float64(i)/600) // as slow as T waves
+	}
+	var found []int
+	for _, b := range p.like(v, rate) {
+		found = append(found, b.peak)
+	}
+	if assert.Len(t, found, len(want)) {
+		for i, at := range want {
+			assert.InDelta(t, at, found[i], 3)
+		}
+	}
+}

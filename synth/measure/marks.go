@@ -251,7 +251,7 @@ func (r *Reading) markP(m *marker) {
 	regular := !(m.usualCV() > irregularCV)
 	if saw, ok := r.flutters(m, v, w); ok {
 		if r.RRCV < mixedCV { // T midway between QRS is even as well
-			if march, ok := m.marching(w, size); ok && r.marches(m, march) {
+			if march, ok := m.marching(w, size, 0); ok && r.marches(m, march) {
 				return
 			}
 		}
@@ -273,7 +273,7 @@ func (r *Reading) markP(m *marker) {
 		}
 		if r.RRCV > regularCV {
 			march, ok := m.marchingAs(p, v)
-			if other, also := m.marching(w, size); also && other.score > march.score {
+			if other, also := m.marching(w, size, max(march.score, marchSteady)); also && other.score > march.score {
 				march, ok = other, true
 			}
 			if ok && march.score >= marchSteady && march.holds(r.Marks.P, m.rate) {
@@ -285,7 +285,7 @@ func (r *Reading) markP(m *marker) {
 		r.relate(m)
 		return
 	}
-	march, ok := m.marching(w, size)
+	march, ok := m.marching(w, size, 0)
 	if regular && ok && r.marches(m, march) {
 		return
 	}
