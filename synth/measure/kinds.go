@@ -15,6 +15,7 @@ const typedFrom = 30
 // its size.
 type build struct {
 	spread float64 // s, of the steepness around its middle (standard deviation)
+	core   float64 // s, the same of what is steeper than P and T are
 	steep  float64 // 1/s, largest slope over size
 	size   float64 // mV from lowest to highest
 }
@@ -24,10 +25,14 @@ type build struct {
 const (
 	buildBefore  = 0.12 // s of the beat that are looked at
 	buildAfter   = 0.14
-	spreadOut    = 1.15 // of the usual spread
+	spreadOut    = 1.15 // of the usual spread,
+	spreadEarly  = 1.08 // and of a shape that comes much too early:
 	spreadLeast  = 0.035
+	muchTooEarly = 0.70    // of the RR around it
+	coreFrom     = 0.10    // of the steepest slope: P and T are gentler
+	coreLeast    = 0.018   // s: the steep part of a ventricular beat is spread out itself
 	lessSteep    = 0.90    // of the usual steepness
-	largerBeat   = 1.30    // of the usual size
+	largerBeat   = 1.40    // of the usual size
 	cameEarly    = 0.85    // of the RR around it
 	inTime       = 0.07    // share of the RR by which a beat in its place may be off
 	steadyRhythm = 0.15    // variation of the usual RR below which a place can be told
@@ -38,6 +43,9 @@ const (
 	tooEarly     = 0.80    // a single beat of a usual shape, and
 	spreadAlone  = 1.28    // so much more spread out
 	tighter      = 0.85    // with this share of its spread
+	allSpread    = 0.31    // of a wide QRS: spread of usual beats that may all be ventricular
+	escapeLasts  = 60.0    // s: for so long a rhythm of a usual rate is rather conducted with a block
+	usualSpread  = 1.50    // of the spread of the patient's own beats: that of other usual ones at most
 )
 
 // buildOf measures the build of the average of some beats.
@@ -46,26 +54,41 @@ func buildOf(mv []float64, at, beats []int, rate float64) build {
 	q := averaged(mv, at, beats, before, after, rate).mv
 	half := max(1, int(math.Round(0.0055*rate)))
 	b := build{size: span(q)}
-	sum, first, second := 0.0, 0.0, 0.0
-	for i := half; i < len(q)-half; i++ {
-		d := math.Abs(q[i+half]-q[i-half]) * rate / float64(2*half)
-		b.steep = max(b.steep, d)
-		sum, first, second = sum+d, first+d*float64(i), second+d*float64(i)*float64(i)
+	slopes := q[:max(0, len(q)-2*half)]
+	for i := range slopes {
+		slopes[i] = math.Abs(q[i+2*half]-q[i]) * rate / float64(2*half)
+		b.steep = max(b.steep, slopes[i])
 	}
-	if sum > 0 {
-		middle := first / sum
-		b.spread = math.Sqrt(max(second/sum-middle*middle, 0)) / rate
-	}
+	b.spread, b.core = spread(slopes, 0)/rate, spread(slopes, coreFrom*b.steep)/rate
 	if b.size > 0 {
 		b.steep /= b.size
 	}
 	return b
 }
 
+// spread is the standard deviation, in samples, of where the slopes are, weighted by what they
+// are above a floor.
+func spread(slopes []float64, floor float64) float64 {
+	sum, first, second := 0.0, 0.0, 0.0
+	for i, s := range slopes {
+		d, at := max(0, s-floor), float64(i)
+		sum, first, second = sum+d, first+d*at, second+d*at*at
+	}
+	if sum == 0 {
+		return 0
+	}
+	middle := first / sum
+	return math.Sqrt(max(second/sum-middle*middle, 0))
+}
+
 // spreads reports whether a beat of build b spread through muscle where u is the usual
 // build.
-func (b build) spreads(u build) bool {
-	return b.spread >= spreadLeast && b.spread >= spreadOut*u.spread
+func (b build) spreads(u build, before float64) bool {
+	share := spreadOut
+	if before < muchTooEarly {
+		share = spreadEarly
+	}
+	return b.spread >= max(spreadLeast, share*u.spread) && b.core >= coreLeast
 }
 
 // typed tells which beats are of ventricular origin by the build of their shape and when
@@ -74,9 +97,9 @@ func (b build) spreads(u build) bool {
 // that stands in its place in a steady rhythm is a disturbed usual one. withP says which
 // beats have a P. Tight are the
 // beats less spread out than the usual ones. nil for a strip of too few beats.
-func (t tracing) typed(withP func(i int) bool) (ventricular, tight []bool) {
+func (t tracing) typed(withP func(i int) bool) (ventricular, tight []bool, u build) {
 	if len(t.at) < typedFrom {
-		return nil, nil
+		return nil, nil, build{}
 	}
 	t.setNearRR()
 	builds := make([]build, len(t.shapes))
@@ -84,23 +107,30 @@ func (t tracing) typed(withP func(i int) bool) (ventricular, tight []bool) {
 		builds[g] = buildOf(t.mv, t.at, s.beats, t.rate)
 	}
 	usual := t.usual(builds, withP)
-	u := build{}
-	for g := range usual {
+	mean, n := 0.0, 0.0
+	for g := range builds {
+		if !usual[g] {
+			continue
+		}
 		if builds[g].spread > u.spread {
 			u = builds[g]
 		}
+		of := float64(len(t.shapes[g].beats))
+		mean, n = mean+of*builds[g].spread, n+of
 	}
+	u.spread = mean / n
 	out, tight := make([]bool, len(t.at)), make([]bool, len(t.at))
 	steady := t.steady(usual)
 	for g, s := range t.shapes {
-		b, early := builds[g], t.before(s.beats) < cameEarly
-		odd := !usual[g] && (b.spreads(u) && (b.steep < lessSteep*u.steep || b.size > largerBeat*u.size || early) ||
-			early && u.spread >= broad && b.spread >= broadToo)
+		b, before := builds[g], t.before(s.beats)
+		early := before < cameEarly
+		odd := !usual[g] && (b.spreads(u, before) && (b.steep < lessSteep*u.steep || b.size > largerBeat*u.size || early) ||
+			early && u.spread >= broad && b.spread >= broadToo && b.core >= coreLeast)
 		for _, i := range s.beats {
 			out[i], tight[i] = odd, b.spread < tighter*u.spread
 			if !odd && steady && i > 0 && float64(t.at[i]-t.at[i-1]) < tooEarly*t.nearRR[i] { // it may still be odd by itself
 				one := buildOf(t.mv, t.at, []int{i}, t.rate)
-				out[i] = one.spread >= max(spreadLeast, spreadAlone*u.spread)
+				out[i] = one.spread >= max(spreadLeast, spreadAlone*u.spread) && one.core >= coreLeast
 			}
 		}
 	}
@@ -120,7 +150,7 @@ func (t tracing) typed(withP func(i int) bool) (ventricular, tight []bool) {
 		}
 		i = end
 	}
-	return out, tight
+	return out, tight, u
 }
 
 // usual are the shapes of the patient's own beats: the commonest, or a rarer one that is
@@ -146,7 +176,7 @@ func (t tracing) usual(builds []build, withP func(i int) bool) map[int]bool {
 	}
 	out := map[int]bool{own: true}
 	for g, s := range t.shapes {
-		if common(g) && math.Abs(t.before(s.beats)-1) < inTime && math.Abs(t.after(s.beats)-1) < inTime && p(g) > 0.5*p(own)-0.05 {
+		if common(g) && builds[g].spread < usualSpread*builds[own].spread && math.Abs(t.before(s.beats)-1) < inTime && math.Abs(t.after(s.beats)-1) < inTime && p(g) > 0.5*p(own)-0.05 {
 			out[g] = true
 		}
 	}
@@ -219,14 +249,18 @@ func (t tracing) steady(usual map[int]bool) bool {
 
 // setOrigins gives the beats of a long strip the origins that typed found. Where all were
 // read as ventricular, as in a tachycardia or with a pacer whose spikes are not seen, only
-// those that are tighter than the rest come from elsewhere.
-func (r *Reading) setOrigins(ventricular, tight []bool) {
-	all := true
-	for _, b := range r.Marks.Beats {
+// those that are tighter than the rest come from elsewhere; but not where the usual QRS is
+// spread out too little, or the rhythm is of a usual rate and lasts: then it is rather a
+// bundle branch block whose P do not show.
+func (r *Reading) setOrigins(ventricular, tight []bool, usual build) {
+	beats := r.Marks.Beats
+	lasts := len(beats) > 0 && beats[len(beats)-1].QRS.Peak-beats[0].QRS.Peak > escapeLasts
+	all := usual.spread >= allSpread*r.limits.Wide && !(lasts && r.Name == "accelerated-idioventricular-rhythm")
+	for _, b := range beats {
 		all = all && b.Origin == ecg.OriginVentricular
 	}
 	for i, v := range ventricular {
-		b := &r.Marks.Beats[i]
+		b := &beats[i]
 		switch {
 		case v || all && !tight[i]:
 			b.Origin = ecg.OriginVentricular

@@ -130,8 +130,8 @@ func (r *Reading) nameFibrillation(limits Limits, wide bool, ectopic []bool) {
 			widths++
 		}
 	}
-	if share := r.usualShare(); share < 0.6 && r.Twist > twisted && r.Rate > 1.25*limits.Fast ||
-		wide && share < 0.75 && r.Twist > twisted && r.Rate > 0.9*limits.Fast {
+	if share := r.usualShare(); r.muscular && (share < 0.6 && r.Twist > twisted && r.Rate > 1.25*limits.Fast ||
+		wide && share < 0.75 && r.Twist > twisted && r.Rate > 0.9*limits.Fast) {
 		r.Name = "polymorphic-ventricular-tachycardia"
 		r.origin(ecg.OriginVentricular)
 		r.reason("fast, irregular, of changing shape and axis: %s", r.Name)
@@ -164,7 +164,7 @@ func (r *Reading) usualShare() float64 {
 
 // nameWide names rhythms whose every beat is wide and without P of its own.
 func (r *Reading) nameWide(limits Limits, regular bool) {
-	turning := r.Twist > twisted && len(r.Marks.Beats) >= 8
+	turning := r.muscular && r.Twist > twisted && len(r.Marks.Beats) >= 8
 	switch {
 	case r.Rate > vtFrom && turning:
 		r.Name = "polymorphic-ventricular-tachycardia"
@@ -179,6 +179,7 @@ func (r *Reading) nameWide(limits Limits, regular bool) {
 	case r.RRCV < vtCV:
 		r.Name = "accelerated-idioventricular-rhythm"
 		r.reason("wide, no P, about as fast as a sinus rhythm: %s", r.Name)
+		r.against("a bundle branch block whose P do not show looks the same: a lead with clearer P, or a 12-lead recording, would settle it")
 	default: // with a bundle branch block fibrillation looks the same
 		r.reason("wide, irregular, no P: cannot be told from one lead")
 		return
