@@ -11,6 +11,7 @@ const (
 	likeNear  = 0.20  // of its curve: where there is less, the next two places have no such wave either
 	humpBend  = 0.15  // of a wave's curve: that of T's own top before it
 	onTBend   = 0.30  // of the curve of T's top: that of an unknown P on its flank
+	onTOver   = 0.50  // of its own curve: so high over the line it stands, as the end of an inverted T does not
 	humpApart = 0.040 // s between the two at least
 	humpNear  = 0.150 // and at most
 )

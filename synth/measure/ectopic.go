@@ -146,7 +146,7 @@ func (r *Reading) nameEctopics(limits Limits, ectopic []bool, run, count int) {
 			r.Name = "torsades-de-pointes"
 		}
 		r.reason("%d wide beats in a row whose axis turns, QTc of the others %.2f s: %s", run, r.QTcB, r.Name)
-	case run >= 3 && inRun <= max(limits.Fast, fastRun*r.ownRate(ectopic)):
+	case run >= 3 && inRun <= max(limits.Fast, min(fastRun*r.ownRate(ectopic), limits.veryFast())):
 		r.Name = "accelerated-idioventricular-rhythm"
 		r.reason("%d wide beats in a row about as fast as the others, %.0f a minute: %s", run, inRun, r.Name)
 	case run >= 3:

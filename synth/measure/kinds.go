@@ -14,42 +14,43 @@ const typedFrom = 30
 // the bundles, so a beat that spreads through it is spread out in time and less steep for
 // its size.
 type build struct {
-	spread float64 // s, of the steepness around its middle (standard deviation)
-	core   float64 // s, the same of what is steeper than P and T are
+	spread float64 // of the steepness around its middle (standard deviation), in wide QRS of that age
+	core   float64 // the same of what is steeper than P and T are
 	steep  float64 // 1/s, largest slope over size
 	size   float64 // mV from lowest to highest
 }
 
-// Limits of a ventricular build beside the usual one (ours, on recordings; the spread of
-// usual beats there is 0.02 to 0.04 s, that of ventricular ones 0.036 to 0.06 s).
+// Limits of a ventricular build beside the usual one (ours, on recordings of adults, whose QRS
+// is wide from 0.12 s: the spread of usual beats there is 0.02 to 0.04 s, that of ventricular
+// ones 0.036 to 0.06 s; at other ages in proportion).
 const (
 	buildBefore  = 0.12 // s of the beat that are looked at
 	buildAfter   = 0.14
 	spreadOut    = 1.15 // of the usual spread,
 	spreadEarly  = 1.08 // and of a shape that comes much too early:
-	spreadLeast  = 0.035
+	spreadLeast  = 0.29
 	muchTooEarly = 0.70    // of the RR around it
 	coreFrom     = 0.10    // of the steepest slope: P and T are gentler
-	coreLeast    = 0.018   // s: the steep part of a ventricular beat is spread out itself
+	coreLeast    = 0.15    // the steep part of a ventricular beat is spread out itself
 	lessSteep    = 0.90    // of the usual steepness
 	largerBeat   = 1.40    // of the usual size
 	cameEarly    = 0.85    // of the RR around it
 	inTime       = 0.07    // share of the RR by which a beat in its place may be off
 	steadyRhythm = 0.15    // variation of the usual RR below which a place can be told
 	leastUsual   = 1.0 / 3 // share of the commonest shape from which another may be the usual one
-	broad        = 0.045   // s: usual beats from here on are broad themselves, paced or blocked,
-	broadToo     = 0.040   // and an early other shape from here on is ventricular
+	broad        = 0.375   // usual beats from here on are broad themselves, paced or blocked,
+	broadToo     = 0.333   // and an early other shape from here on is ventricular
 	crowding     = 0.40    // of the RR around it: nearer to a beat of another shape is noise
 	tooEarly     = 0.80    // a single beat of a usual shape, and
 	spreadAlone  = 1.28    // so much more spread out
 	tighter      = 0.85    // with this share of its spread
-	allSpread    = 0.31    // of a wide QRS: spread of usual beats that may all be ventricular
+	allSpread    = 0.31    // spread of usual beats that may all be ventricular
 	escapeLasts  = 60.0    // s: for so long a rhythm of a usual rate is rather conducted with a block
 	usualSpread  = 1.50    // of the spread of the patient's own beats: that of other usual ones at most
 )
 
-// buildOf measures the build of the average of some beats.
-func buildOf(mv []float64, at, beats []int, rate float64) build {
+// buildOf measures the build of the average of some beats, where a QRS is wide from wide (s).
+func buildOf(mv []float64, at, beats []int, rate, wide float64) build {
 	before, after := int(buildBefore*rate), int(buildAfter*rate)
 	q := averaged(mv, at, beats, before, after, rate).mv
 	half := max(1, int(math.Round(0.0055*rate)))
@@ -59,7 +60,7 @@ func buildOf(mv []float64, at, beats []int, rate float64) build {
 		slopes[i] = math.Abs(q[i+2*half]-q[i]) * rate / float64(2*half)
 		b.steep = max(b.steep, slopes[i])
 	}
-	b.spread, b.core = spread(slopes, 0)/rate, spread(slopes, coreFrom*b.steep)/rate
+	b.spread, b.core = spread(slopes, 0)/(rate*wide), spread(slopes, coreFrom*b.steep)/(rate*wide)
 	if b.size > 0 {
 		b.steep /= b.size
 	}
@@ -97,14 +98,14 @@ func (b build) spreads(u build, before float64) bool {
 // that stands in its place in a steady rhythm is a disturbed usual one. withP says which
 // beats have a P. Tight are the
 // beats less spread out than the usual ones. nil for a strip of too few beats.
-func (t tracing) typed(withP func(i int) bool) (ventricular, tight []bool, u build) {
+func (t tracing) typed(wide float64, withP func(i int) bool) (ventricular, tight []bool, u build) {
 	if len(t.at) < typedFrom {
 		return nil, nil, build{}
 	}
 	t.setNearRR()
 	builds := make([]build, len(t.shapes))
 	for g, s := range t.shapes {
-		builds[g] = buildOf(t.mv, t.at, s.beats, t.rate)
+		builds[g] = buildOf(t.mv, t.at, s.beats, t.rate, wide)
 	}
 	usual := t.usual(builds, withP)
 	mean, n := 0.0, 0.0
@@ -129,7 +130,7 @@ func (t tracing) typed(withP func(i int) bool) (ventricular, tight []bool, u bui
 		for _, i := range s.beats {
 			out[i], tight[i] = odd, b.spread < tighter*u.spread
 			if !odd && steady && i > 0 && float64(t.at[i]-t.at[i-1]) < tooEarly*t.nearRR[i] { // it may still be odd by itself
-				one := buildOf(t.mv, t.at, []int{i}, t.rate)
+				one := buildOf(t.mv, t.at, []int{i}, t.rate, wide)
 				out[i] = one.spread >= max(spreadLeast, spreadAlone*u.spread) && one.core >= coreLeast
 			}
 		}
@@ -255,7 +256,7 @@ func (t tracing) steady(usual map[int]bool) bool {
 func (r *Reading) setOrigins(ventricular, tight []bool, usual build) {
 	beats := r.Marks.Beats
 	lasts := len(beats) > 0 && beats[len(beats)-1].QRS.Peak-beats[0].QRS.Peak > escapeLasts
-	all := usual.spread >= allSpread*r.limits.Wide && !(lasts && r.Name == "accelerated-idioventricular-rhythm")
+	all := usual.spread >= allSpread && !(lasts && r.Name == "accelerated-idioventricular-rhythm")
 	for _, b := range beats {
 		all = all && b.Origin == ecg.OriginVentricular
 	}

@@ -145,7 +145,7 @@ func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 	}
 	r.judge(limits, t, s, row)
 	if len(t.at) == len(r.Marks.Beats) {
-		r.setOrigins(t.typed(func(i int) bool { return r.Marks.Beats[i].P.Present() }))
+		r.setOrigins(t.typed(limits.Wide, func(i int) bool { return r.Marks.Beats[i].P.Present() }))
 	}
 	return r, nil
 }
@@ -185,7 +185,7 @@ func bestLead(s ecg.Strip, d *desk) (row int, best tracing) {
 	two := slices.IndexFunc(s.Leads, isTwo)
 	all := make([]tracing, len(s.MV))
 	if two >= 0 {
-		if all[two] = examine(clean(s.MV[two]), s.Rate, d); all[two].kind == Organised && !smallIn(s, two, all[two].sharpness()) {
+		if all[two] = examine(clean(s.MV[two]), s.Rate, d); all[two].kind == Organised && !smallIn(s, two, all[two]) {
 			return two, all[two]
 		}
 	}
@@ -205,7 +205,10 @@ func bestLead(s ecg.Strip, d *desk) (row int, best tracing) {
 		switch t.kind {
 		case Organised:
 			v = 3 + t.features.alike - t.features.spread
-			if t.sharpness() < smallBeside*sharpest {
+			few := slices.ContainsFunc(all, func(o tracing) bool {
+				return o.kind == Organised && o.features.alike > cleaner && t.fewer(len(o.beats), o.sharpness())
+			})
+			if few || t.sharpness() < smallBeside*sharpest {
 				v -= 0.9
 			}
 		case Fibrillation:
@@ -228,13 +231,17 @@ func bestLead(s ecg.Strip, d *desk) (row int, best tracing) {
 // isTwo reports whether a lead is lead II, or the modified one of recordings that are worn.
 func isTwo(l ecg.Lead) bool { return l == ecg.II || l == "MLII" }
 
-// smallBeside is the sharpness of complexes, as a share of another lead's, below
-// which a lead is not read where that other one can be.
-const smallBeside = 0.30
+// Beside another lead a lead is not read where that one can be: below this share of the
+// sharpness of its complexes, or of their number, as where only the ectopic ones are large.
+const (
+	smallBeside = 0.30
+	fewBeside   = 0.90
+)
 
-// smallIn reports whether the complexes of a lead with the given sharpness are small
-// beside those of another lead, as far as its beats alone can tell.
-func smallIn(s ecg.Strip, row int, sharpness float64) bool {
+// smallIn reports whether the complexes of a lead are small beside those of another lead, or
+// fewer, as far as its beats alone can tell.
+func smallIn(s ecg.Strip, row int, t tracing) bool {
+	sharpness := t.sharpness()
 	for i, mv := range s.MV {
 		if i == row {
 			continue
@@ -243,11 +250,17 @@ func smallIn(s ecg.Strip, row int, sharpness float64) bool {
 		for _, b := range detect(clean(mv).mv, s.Rate) {
 			bends = append(bends, b.bend)
 		}
-		if sharpness < smallBeside*median(bends) {
+		if sharp := median(bends); sharpness < smallBeside*sharp || t.fewer(len(bends), sharp) {
 			return true
 		}
 	}
 	return false
+}
+
+// fewer reports whether a lead shows fewer complexes than another one, of so many that are as
+// sharp as its own.
+func (t tracing) fewer(beats int, sharpness float64) bool {
+	return float64(len(t.beats)) < fewBeside*float64(beats) && t.sharpness() <= sharpness
 }
 
 // sharpness is the median bend of the beats.

@@ -23,6 +23,9 @@ const (
 	breathLeap  = 0.85 // of that swing: the largest step from RR to RR
 	breathStep  = 0.10 // and the median step at least
 	twisted     = 0.35 // Twist of a turning axis
+	manyShapes  = 0.86 // share of the usual shape below which the shape changes
+	veryFast    = 1.25 // of the fast limit, and
+	veryFastAge = 150  // beats/min, or the fast limit where that is higher: wide and irregular from here on is treated at once
 	longQTc     = 0.48 // s, Bazett (torsades usual above 0.50, from memory)
 
 	wenckebachStep = 0.040 // s of PR before a dropped beat over that after it (type 1), read
@@ -131,14 +134,15 @@ func (r *Reading) nameFibrillation(limits Limits, wide bool, ectopic []bool) {
 		}
 	}
 	if share := r.usualShare(); r.muscular && (share < 0.6 && r.Twist > twisted && r.Rate > 1.25*limits.Fast ||
-		wide && share < 0.75 && r.Twist > twisted && r.Rate > 0.9*limits.Fast) {
+		wide && share < 0.75 && r.Twist > twisted && r.Rate > 0.9*limits.Fast ||
+		wide && share < manyShapes && r.Rate > limits.veryFast()) {
 		r.Name = "polymorphic-ventricular-tachycardia"
 		r.origin(ecg.OriginVentricular)
 		r.reason("fast, irregular, of changing shape and axis: %s", r.Name)
 		r.against("pre-excited atrial fibrillation can look the same: both are treated at once")
 		return
 	}
-	if (wide || 2*widths > len(r.Marks.Beats)) && r.Rate > 1.25*limits.Fast {
+	if (wide || 2*widths > len(r.Marks.Beats)) && r.Rate > limits.veryFast() {
 		r.Name = "pre-excited-atrial-fibrillation"
 		r.reason("irregularly irregular, very fast, wide, no P: %s", r.Name)
 		r.against("fibrillation with a bundle branch block, or a ventricular tachycardia, can look the same: a 12-lead recording would settle it")
@@ -150,6 +154,9 @@ func (r *Reading) nameFibrillation(limits Limits, wide bool, ectopic []bool) {
 		r.also("premature-ventricular-beats")
 	}
 }
+
+// veryFast is the rate from which a wide irregular rhythm is no fibrillation that a node conducts.
+func (l Limits) veryFast() float64 { return min(veryFast*l.Fast, max(l.Fast, veryFastAge)) }
 
 // usualShare is the share of beats of the usual shape.
 func (r *Reading) usualShare() float64 {
@@ -164,9 +171,10 @@ func (r *Reading) usualShare() float64 {
 
 // nameWide names rhythms whose every beat is wide and without P of its own.
 func (r *Reading) nameWide(limits Limits, regular bool) {
-	turning := r.muscular && r.Twist > twisted && len(r.Marks.Beats) >= 8
+	turning := r.muscular && len(r.Marks.Beats) >= 8 &&
+		(r.Twist > twisted || r.RRCV >= vtCV && r.Rate > limits.veryFast() && r.usualShare() < manyShapes)
 	switch {
-	case r.Rate > vtFrom && turning:
+	case r.Rate > max(vtFrom, limits.Fast) && turning:
 		r.Name = "polymorphic-ventricular-tachycardia"
 		r.reason("wide, fast, of changing shape and axis: %s", r.Name)
 	case r.Rate > max(vtFrom, limits.Fast) && r.RRCV < vtCV:
@@ -182,6 +190,9 @@ func (r *Reading) nameWide(limits Limits, regular bool) {
 		r.against("a bundle branch block whose P do not show looks the same: a lead with clearer P, or a 12-lead recording, would settle it")
 	default: // with a bundle branch block fibrillation looks the same
 		r.reason("wide, irregular, no P: cannot be told from one lead")
+		if r.Rate > limits.veryFast() {
+			r.against("so fast and wide it is treated at once, whatever it is: look at the patient, feel the pulse")
+		}
 		return
 	}
 	r.origin(ecg.OriginVentricular)

@@ -137,7 +137,7 @@ func usualOnT(v []float64, at, beats []int, qrsOn, topOfT int, size, repeat, rat
 	best := bump{}
 	up, _ := bumps(d, 0, last-int((pBeforeQRS+bendReach)*rate), int(pReach*rate), least, humpApart, rate)
 	for _, b := range up {
-		if b.height > best.height && b.peak > before+topOfT+int(humpApart*rate) && afterHump(d, b.peak, rate) && b.onset < last-int(prShortest*rate) {
+		if b.height > best.height && b.peak > before+topOfT+int(humpApart*rate) && afterHump(d, b.peak, rate) && a.mv[b.peak] > onTOver*b.height && b.onset < last-int(prShortest*rate) {
 			best = b
 		}
 	}
