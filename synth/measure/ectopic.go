@@ -13,6 +13,7 @@ const (
 	coreShift     = 0.03 // s they may be moved against each other
 	sameRest      = 0.30 // mV from peak to peak that may be left over: a tall P
 	sameRestShare = 0.45 // and as a share of the QRS's height
+	stepsIn       = 1.40 // of the others' RR: that before beats that step in
 	fastRun       = 1.15 // of the rate of the beats beside it: a run from here on is fast
 	aheadEarly    = 0.86 // of the usual PP: a P that comes sooner before a wide beat caused it
 	aheadShare    = 0.60 // share of the wide beats that must have one
@@ -152,6 +153,10 @@ func (r *Reading) nameEctopics(limits Limits, ectopic []bool, run, count int) {
 	case run >= 3:
 		r.Name = "ventricular-run"
 		r.reason("%d beats of another shape in a row, without P: %s", run, r.Name)
+	case r.stepIn(ectopic):
+		r.Name = "high-grade-av-block"
+		r.reason("the wide beats are not early: they step in after pauses: %s", r.Name)
+		r.against("a sinus node that pauses looks the same where P cannot be seen: a lead with clearer P would settle it")
 	case r.aberrant(ectopic):
 		r.Name = "aberrantly-conducted-atrial-beats"
 		r.reason("early wide beats, each after an early P: %s", r.Name)
@@ -192,6 +197,26 @@ func (r *Reading) late(ectopic []bool) bool {
 	}
 	pp := 60 / r.AtrialRate
 	return len(before) > 0 && quantile(before, 0.25) > escapeLate*pp
+}
+
+// stepIn reports whether the marked beats, the first of each run, come so much later than the
+// others that they are escape beats, whatever P there may be.
+func (r *Reading) stepIn(ectopic []bool) bool {
+	var first, own, others []float64
+	for i := 1; i < len(ectopic); i++ {
+		switch rr := r.RR[i-1]; {
+		case ectopic[i] && !ectopic[i-1]:
+			first = append(first, rr)
+		case !ectopic[i] && !ectopic[i-1]:
+			own = append(own, rr)
+		default:
+			others = append(others, rr)
+		}
+	}
+	if len(own) < 2 {
+		own = append(own, others...)
+	}
+	return len(first) > 1 && quantile(first, 0.25) > stepsIn*median(own)
 }
 
 // torsadesQTc is the QTc of the usual beats in s from which a turning run is called

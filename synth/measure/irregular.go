@@ -9,11 +9,13 @@ const (
 	// Atrial fibrillation: RR varies by 15-35 %, and successive RR are nearly
 	// uncorrelated (Tateno and Glass, Med Biol Eng Comput 2001;39:664; Hennig et al.,
 	// arXiv cond-mat/0605295; the range from memory).
-	afCV     = 0.10
-	afChange = 0.08 // median change from one RR to the next, as a share of the mean
-	afBeats  = 6
-	afNear   = 0.50 // share of RR near the median: a rhythm with early beats has more
-	afSteady = 0.64 // share of RR that repeat one of the two before: a pattern has more
+	afCV        = 0.10
+	afChange    = 0.08 // median change from one RR to the next, as a share of the mean
+	afBeats     = 6
+	afNear      = 0.50 // share of RR near the median: a rhythm with early beats has more
+	pairsWithin = 0.20 // of RR that come in pairs
+	pairsShare  = 0.85
+	afSteady    = 0.64 // share of RR that repeat one of the two before: a pattern has more
 
 	// Flutter waves: 250-350 a minute in the adult, up to 580 in the newborn
 	// (ACC/AHA, from memory; neonatal figures read).
@@ -74,7 +76,19 @@ func irregularly(rr []float64) bool {
 			near++
 		}
 	}
-	return float64(near) < afNear*float64(len(rr)) && steady(rr) < afSteady
+	return float64(near) < afNear*float64(len(rr)) && steady(rr) < afSteady && !alternates(rr)
+}
+
+// alternates reports whether nearly all RR are about as long as the one before the last, as
+// where beats come in pairs.
+func alternates(rr []float64) bool {
+	n := 0
+	for i := 2; i < len(rr); i++ {
+		if math.Abs(rr[i]-rr[i-2]) < pairsWithin*rr[i-2] {
+			n++
+		}
+	}
+	return len(rr) > afBeats && float64(n) > pairsShare*float64(len(rr)-2)
 }
 
 // steady is the share of RR that repeat the RR before, or the one before that,

@@ -227,7 +227,7 @@ func (r *Reading) nameNarrow(limits Limits) {
 // nameBlock names rhythms in which some P waves are followed by no QRS.
 func (r *Reading) nameBlock() {
 	var before, after []float64 // PR around dropped beats
-	k := 0
+	k, escapes := 0, 0
 	for i := 1; i < len(r.Marks.Beats); i++ {
 		from, to := r.Marks.Beats[i-1].QRS.Onset, r.Marks.Beats[i].QRS.Onset
 		n := 0
@@ -236,7 +236,11 @@ func (r *Reading) nameBlock() {
 				n++
 			}
 		}
-		if n >= 2 && !math.IsNaN(r.PRs[i-1]) && !math.IsNaN(r.PRs[i]) {
+		switch {
+		case n < 2:
+		case r.Groups[i] != r.Groups[i-1]: // a beat that steps in: what P stands before it, does so by chance
+			escapes++
+		case !math.IsNaN(r.PRs[i-1]) && !math.IsNaN(r.PRs[i]):
 			before, after = append(before, r.PRs[i-1]), append(after, r.PRs[i])
 		}
 	}
@@ -254,6 +258,9 @@ func (r *Reading) nameBlock() {
 		r.Name = "two-to-one-av-block"
 		r.reason("every second P is followed by no QRS: %s", r.Name)
 		r.against("type 1 or type 2 cannot be told while it stays 2:1")
+	case escapes >= 2 && escapes > len(before):
+		r.Name = "high-grade-av-block"
+		r.reason("P followed by no QRS, and beats of another shape that step in: %s", r.Name)
 	case r.MostBlocked >= 2:
 		r.Name = "high-grade-av-block"
 		r.reason("%d P in a row are followed by no QRS: %s", r.MostBlocked, r.Name)
