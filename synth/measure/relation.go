@@ -28,6 +28,7 @@ const (
 	evenPP       = 0.12 // variation of PP below which P waves keep time
 	mostBlocked  = 0.75 // share of RR with a blocked P from which they are the rule
 	costRR       = 1.25 // of the RR without: an RR with a blocked P is longer
+	recovers     = 0.25 // s after an early QRS within which a P is followed by none in a sound heart either
 	evenRRBeside = 0.07 // variation of RR below which QRS keep time beside unrelated P
 )
 
@@ -146,7 +147,8 @@ func (r *Reading) owned(m *marker) map[float64]bool {
 func (r *Reading) countBlocked(m *marker, pp float64) {
 	owned := r.owned(m)
 	end := m.beats[len(m.beats)-1].QRS.Onset // later ones may still be answered
-	row := 0
+	early := earlyBeats(r.RR)
+	row, last := 0, 0 // last: the beat before a P
 	for i, p := range r.Marks.P {
 		if owned[p.Onset] {
 			row = 0
@@ -154,6 +156,12 @@ func (r *Reading) countBlocked(m *marker, pp float64) {
 		}
 		if p.Onset > end {
 			continue
+		}
+		for last+1 < len(m.beats) && m.beats[last+1].QRS.Onset < p.Onset {
+			last++
+		}
+		if gap := p.Onset - m.beats[last].QRS.Onset; early[last] && gap > 0 && gap < recovers {
+			continue // no beat could follow so soon after an early one
 		}
 		row++
 		r.Blocked++
