@@ -135,3 +135,38 @@ func fromTruth(what lesson.Measure, m ecg.Marks) (float64, bool) {
 		return 0, false
 	}
 }
+
+// Where early atrial beats find a bundle branch tired, the wide beats are those early ones:
+// none is blocked, and no usual beat is wide (Gouaux and Ashman 1947, Am Heart J 34:366, from
+// memory).
+func TestAberrantBeatsAreTheEarlyOnes(t *testing.T) {
+	t.Parallel()
+	for _, y := range []int{0, 1, 6, 14, 40} {
+		for seed := uint64(1); seed <= 8; seed++ {
+			id := ecg.Synthetic("aberrantly-conducted-atrial-beats", ecg.Years(y), seed)
+			_, m := render(t, id, 12)
+			early := 0
+			for i, b := range m.Beats {
+				if b.Origin != ecg.OriginAtrial {
+					continue
+				}
+				early++
+				if i == 0 {
+					continue
+				}
+				w, _ := b.QRSWidth()
+				usual, _ := m.Beats[i-1].QRSWidth()
+				assert.Greater(t, w, 1.2*usual, "%v, beat %d", id, i)
+				assert.True(t, b.P.Present(), "%v, beat %d", id, i)
+			}
+			assert.Positive(t, early, "%v", id)
+			usual, _ := m.Beats[len(m.Beats)/2].QRSWidth()
+			for i, b := range m.Beats {
+				if w, _ := b.QRSWidth(); b.Origin == ecg.OriginSinus {
+					usual = min(usual, w)
+					assert.Less(t, w, 1.2*usual, "%v, beat %d", id, i)
+				}
+			}
+		}
+	}
+}

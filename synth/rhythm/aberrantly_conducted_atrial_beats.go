@@ -39,7 +39,7 @@ var aberrantlyConductedAtrialBeats = Rhythm{
 		Criteria: []lesson.Criterion{
 			everyAge(lesson.Ectopics, 0.02, 0.30, "less than every third beat ("+bySense+")"),
 			everyAge(lesson.LongestRun, 1, 1, "single ("+bySense+")"),
-			everyAge(lesson.PPerQRS, 0.9, 1.35, "a P before the wide beats too ("+bySense+"); some are so early that nothing follows (from memory)"),
+			everyAge(lesson.PPerQRS, 0.9, 1.1, "a P before the wide beats too ("+bySense+")"),
 			narrowQRS(),
 		},
 		States: withPulse(),

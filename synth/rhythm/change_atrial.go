@@ -54,6 +54,9 @@ func aberrantAtrial(p Patient, s *Setup, rng *rand.Rand) {
 	s.addAtrialFocus(heart.Focus{Site: heart.Atrium, Coupling: uniform(rng, 0.54, 0.60) * rr, Jitter: 0.015,
 		Gap: s.rarer(4, 8), Run: [2]int{1, 1}}, otherP(p, s, rng))
 	s.Heart.Bundles.Tired = 0.82
+	n := &s.Heart.Node // that conducts the earliest: after a pause the bundle would be tired for a usual beat
+	n.Refractory = min(n.Refractory, 0.48*rr-p.PR)
+	*n = n.AtRate(p.PR, p.RestRate)
 }
 
 func atrialTachycardia(p Patient, s *Setup, rng *rand.Rand) {
