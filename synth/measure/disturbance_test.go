@@ -3,6 +3,7 @@ package measure
 import (
 	"math"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -170,6 +171,26 @@ func TestWitnesses(t *testing.T) {
 		if tt.want == "pulseless-electrical-activity" {
 			assert.Contains(t, r.Also, "pulse-probe-fault", "the strip cannot tell these apart")
 			assert.NotEmpty(t, r.Against)
+		}
+	}
+}
+
+// A minute of electrode motion that changes the shape of nearly every complex is movement, no
+// arrest (MIT-BIH Arrhythmia Database, 105 and 200 in V1, noisy by their annotations; PhysioNet/
+// CinC Challenge 2015, t116s, a false alarm).
+func TestNoiseOfAMinuteIsNoArrest(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct {
+		record string
+		lead   ecg.Lead
+	}{{"mitdb/105", "V1"}, {"mitdb/200", "V1"}, {"icu-alarms/t116s", "I"}, {"icu-alarms/t116s", "MCL"}} {
+		s := readRecord(t, filepath.Join(recordings(t), tt.record))
+		mv := s.MV[slices.Index(s.Leads, tt.lead)]
+		r, err := Read(row(mv[:min(int(60*s.Rate), len(mv))], s.Rate), ecg.II)
+		require.NoError(t, err)
+		assert.Equal(t, "movement", r.Name, "%s %s", tt.record, tt.lead)
+		for _, b := range r.Marks.Beats {
+			assert.NotEqual(t, ecg.OriginVentricular, b.Origin, "%s %s", tt.record, tt.lead)
 		}
 	}
 }

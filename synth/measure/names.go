@@ -59,6 +59,8 @@ func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 		r.nameFlutter(ectopic)
 	case !ownP && r.fibrillates(ectopic):
 		r.nameFibrillation(limits, wide, ectopic)
+	case wide && !ownP && r.muscular && r.Rate > limits.veryFast(): // its own beats are no others
+		r.nameWide(limits, regular)
 	case count > 0 && count < len(ectopic):
 		r.nameEctopics(limits, ectopic, run, count)
 	case r.Relation == Dissociated && r.PPerQRS > 1.15:
@@ -172,7 +174,7 @@ func (r *Reading) usualShare() float64 {
 // nameWide names rhythms whose every beat is wide and without P of its own.
 func (r *Reading) nameWide(limits Limits, regular bool) {
 	turning := r.muscular && len(r.Marks.Beats) >= 8 &&
-		(r.Twist > twisted || r.RRCV >= vtCV && r.Rate > limits.veryFast() && r.usualShare() < manyShapes)
+		(r.Twist > twisted || r.Rate > limits.veryFast() && r.usualShare() < manyShapes)
 	switch {
 	case r.Rate > max(vtFrom, limits.Fast) && turning:
 		r.Name = "polymorphic-ventricular-tachycardia"

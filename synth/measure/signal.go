@@ -190,7 +190,7 @@ func (t *tracing) name() Kind {
 	case f.spread > restless && !repeating:
 		return Fibrillation
 	case len(t.beats) >= 4 && f.alike < shapeless,
-		f.alike < shakenAlike && f.between > shaken && len(t.shapes) >= 4 && 10*len(t.shapes) >= 3*len(t.beats):
+		f.alike < shakenAlike && f.between > shaken && (len(t.shapes) >= 4 && 10*len(t.shapes) >= 3*len(t.beats) || len(t.shapes) >= mostShapes):
 		return Disturbed
 	}
 	return Organised
