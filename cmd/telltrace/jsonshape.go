@@ -29,6 +29,8 @@ type measured struct {
 	QTcms    corrected      `json:"qtc_ms"`
 	Beats    []measuredBeat `json:"beats"`
 	Reading  named          `json:"reading"`
+
+	Stretches []stretch `json:"stretches,omitempty"` // of a recording of several minutes
 }
 
 type corrected struct {

@@ -14,11 +14,16 @@ import (
 
 // A recording longer than an hour is read minute by minute, each with some seconds on either
 // side, so that beats at a seam are seen whole and counted once. Memory does not grow with
-// its length.
+// its length. One of several minutes is read as a whole, so that each beat is told by all
+// others, and named minute by minute, as rhythms change.
 const (
 	pieceSeconds = 60.0
 	besideIt     = 5.0
 )
+
+// A part of a recording to be read in pieces, from one time to another, each with so much on
+// either side, s.
+type part struct{ from, to, beside float64 }
 
 // A minute is what a piece of a long recording shows.
 type minute struct {
@@ -27,8 +32,8 @@ type minute struct {
 	Beats    []ecg.Beat // those of the piece itself, times from the start of the recording
 }
 
-// eachMinute reads a recording piece by piece; lead "" takes the best of each piece.
-func eachMinute(path string, lead ecg.Lead, limits measure.Limits, use func(minute) error) error {
+// eachMinute reads a part of a recording piece by piece; lead "" takes the best of each piece.
+func eachMinute(path string, lead ecg.Lead, limits measure.Limits, p part, use func(minute) error) error {
 	r, err := record.Open(path)
 	if err != nil {
 		return err
@@ -40,7 +45,7 @@ func eachMinute(path string, lead ecg.Lead, limits measure.Limits, use func(minu
 		return fmt.Errorf("%s: it holds no lead", path)
 	}
 	rows := make([][]float64, len(h.Channels))
-	most := int((pieceSeconds + 2*besideIt) * h.Rate)
+	most := int((pieceSeconds+2*p.beside)*h.Rate) + 1
 	for i := range rows {
 		rows[i] = make([]float64, most)
 	}
@@ -48,18 +53,19 @@ func eachMinute(path string, lead ecg.Lead, limits measure.Limits, use func(minu
 	for _, c := range h.Channels[:leads] {
 		strip.Leads = append(strip.Leads, ecg.Lead(c.Name))
 	}
-	for from := 0.0; ; from += pieceSeconds {
-		first := max(0, int((from-besideIt)*h.Rate))
+	for from := p.from; from < p.to; from += pieceSeconds {
+		first := int(max(p.from, from-p.beside) * h.Rate)
 		if err := r.Seek(first); err != nil {
 			return err
 		}
-		n, err := fill(r, rows, int((from+pieceSeconds+besideIt)*h.Rate)-first)
+		want := int(min(p.to, from+pieceSeconds+p.beside)*h.Rate) - first
+		n, err := fill(r, rows, want)
 		if err != nil {
 			return fmt.Errorf("%s: %w", path, err)
 		}
 		start := float64(first) / h.Rate
-		end := min(from+pieceSeconds, start+float64(n)/h.Rate)
-		if end-start < leastSeconds || end <= from {
+		to := min(from+pieceSeconds, start+float64(n)/h.Rate)
+		if to-start < leastSeconds || to <= from {
 			return nil
 		}
 		strip.MV = strip.MV[:0]
@@ -70,9 +76,9 @@ func eachMinute(path string, lead ecg.Lead, limits measure.Limits, use func(minu
 		if err != nil {
 			return fmt.Errorf("%s: %w", path, err)
 		}
-		m := minute{From: from, To: end, Reading: reading}
+		m := minute{From: from, To: to, Reading: reading}
 		for _, b := range reading.Marks.Beats {
-			if at := b.QRS.Peak + start; at >= from && at < end {
+			if at := b.QRS.Peak + start; at >= from && at < to {
 				b.P, b.QRS, b.T = later(b.P, start), later(b.QRS, start), later(b.T, start)
 				m.Beats = append(m.Beats, b)
 			}
@@ -80,10 +86,11 @@ func eachMinute(path string, lead ecg.Lead, limits measure.Limits, use func(minu
 		if err := use(m); err != nil {
 			return err
 		}
-		if n < int((from+pieceSeconds+besideIt)*h.Rate)-first {
+		if n < want {
 			return nil
 		}
 	}
+	return nil
 }
 
 func later(s ecg.Span, by float64) ecg.Span {
@@ -128,37 +135,84 @@ type stretch struct {
 	LongestRR   number  `json:"longest_rr_s"`
 }
 
+// stretches are those of a recording so far.
+type stretches struct {
+	list []stretch
+	last float64 // the last beat, s; NaN before the first
+}
+
+// add takes a minute and the beats in it.
+func (l *stretches) add(m minute, beats []ecg.Beat) {
+	s := stretch{From: m.From, To: m.To, Lead: word(m.Reading.Lead), Rhythm: word(m.Reading.Name),
+		Slowest: number(m.Reading.Rate), Fastest: number(m.Reading.Rate), Beats: len(beats), LongestRR: number(math.NaN())}
+	for _, b := range beats {
+		if b.Origin == ecg.OriginVentricular {
+			s.Ventricular++
+		}
+		if rr := b.QRS.Peak - l.last; rr > 0 && !(rr <= float64(s.LongestRR)) {
+			s.LongestRR = number(rr)
+		}
+		l.last = b.QRS.Peak
+	}
+	if n := len(l.list) - 1; n >= 0 && l.list[n].Rhythm == s.Rhythm && l.list[n].Lead == s.Lead {
+		was := &l.list[n]
+		was.To, was.Beats, was.Ventricular = s.To, was.Beats+s.Beats, was.Ventricular+s.Ventricular
+		was.Slowest, was.Fastest = number(math.Min(float64(was.Slowest), float64(s.Slowest))), number(math.Max(float64(was.Fastest), float64(s.Fastest)))
+		was.LongestRR = number(math.Max(float64(was.LongestRR), float64(s.LongestRR)))
+		return
+	}
+	l.list = append(l.list, s)
+}
+
+// table is a line for each stretch, and the sum of beats.
+func (l *stretches) table() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%-19s %-6s %-10s %7s %5s %8s  %s\n", "from to", "lead", "rate", "beats", "V", "gap s", "reading")
+	beats, ventricular := 0, 0
+	for _, s := range l.list {
+		name := string(s.Rhythm)
+		if name == "" {
+			name = "cannot be told from one lead"
+		}
+		fmt.Fprintf(&b, "%-19s %-6s %-10s %7d %5d %8.2f  %s\n", clock(s.From)+" "+clock(s.To), s.Lead,
+			fmt.Sprintf("%.0f-%.0f", s.Slowest, s.Fastest), s.Beats, s.Ventricular, float64(s.LongestRR), name)
+		beats, ventricular = beats+s.Beats, ventricular+s.Ventricular
+	}
+	fmt.Fprintf(&b, "\n%d beats, %d of ventricular shape\n", beats, ventricular)
+	return b.String()
+}
+
+// byMinutes names a recording that was read as a whole from a time on (s) minute by minute;
+// nil where it has no more than two.
+func byMinutes(path string, r measure.Reading, limits measure.Limits, at, seconds float64) (*stretches, error) {
+	if seconds <= 2*pieceSeconds {
+		return nil, nil
+	}
+	l := &stretches{last: math.NaN()}
+	return l, eachMinute(path, r.Lead, limits, part{at, at + seconds, 0}, func(m minute) error {
+		var beats []ecg.Beat
+		for _, b := range r.Marks.Beats {
+			if t := b.QRS.Peak + at; t >= m.From && t < m.To {
+				beats = append(beats, b)
+			}
+		}
+		l.add(m, beats)
+		return nil
+	})
+}
+
 // measureLong reads a recording of more than an hour and says which stretches show what.
 func (c *console) measureLong(o measureOrder, path, format string, lead ecg.Lead, limits measure.Limits, rate, whole float64) error {
-	var list []stretch
+	l := stretches{last: math.NaN()}
 	var labels []ecg.Annotation
-	last := math.NaN()
-	err := eachMinute(path, lead, limits, func(m minute) error {
+	err := eachMinute(path, lead, limits, part{0, math.Inf(1), besideIt}, func(m minute) error {
 		if hours := m.To / 3600; math.Floor(hours) > math.Floor(m.From/3600) {
 			c.say("read %.0f of %.1f hours", hours, whole/3600)
-		}
-		s := stretch{From: m.From, To: m.To, Lead: word(m.Reading.Lead), Rhythm: word(m.Reading.Name),
-			Slowest: number(m.Reading.Rate), Fastest: number(m.Reading.Rate), Beats: len(m.Beats), LongestRR: number(math.NaN())}
-		for _, b := range m.Beats {
-			if b.Origin == ecg.OriginVentricular {
-				s.Ventricular++
-			}
-			if rr := b.QRS.Peak - last; rr > 0 && !(rr <= float64(s.LongestRR)) {
-				s.LongestRR = number(rr)
-			}
-			last = b.QRS.Peak
 		}
 		if o.beats != "" {
 			labels = append(labels, annotationsOf(m.Beats, rate, 0)...)
 		}
-		if n := len(list) - 1; n >= 0 && list[n].Rhythm == s.Rhythm && list[n].Lead == s.Lead {
-			was := &list[n]
-			was.To, was.Beats, was.Ventricular = s.To, was.Beats+s.Beats, was.Ventricular+s.Ventricular
-			was.Slowest, was.Fastest = number(math.Min(float64(was.Slowest), float64(s.Slowest))), number(math.Max(float64(was.Fastest), float64(s.Fastest)))
-			was.LongestRR = number(math.Max(float64(was.LongestRR), float64(s.LongestRR)))
-			return nil
-		}
-		list = append(list, s)
+		l.add(m, m.Beats)
 		return nil
 	})
 	if err != nil {
@@ -170,23 +224,9 @@ func (c *console) measureLong(o measureOrder, path, format string, lead ecg.Lead
 		}
 	}
 	if format == "json" {
-		return writeJSON(c.out, map[string]any{"stretches": list, "caution": readingCaution})
+		return writeJSON(c.out, map[string]any{"stretches": l.list, "caution": readingCaution})
 	}
-	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s, read minute by minute\n\n", path, clock(whole))
-	fmt.Fprintf(&b, "%-19s %-6s %-10s %7s %5s %8s  %s\n", "from to", "lead", "rate", "beats", "V", "gap s", "reading")
-	beats, ventricular := 0, 0
-	for _, s := range list {
-		name := string(s.Rhythm)
-		if name == "" {
-			name = "cannot be told from one lead"
-		}
-		fmt.Fprintf(&b, "%-19s %-6s %-10s %7d %5d %8.2f  %s\n", clock(s.From)+" "+clock(s.To), s.Lead,
-			fmt.Sprintf("%.0f-%.0f", s.Slowest, s.Fastest), s.Beats, s.Ventricular, float64(s.LongestRR), name)
-		beats, ventricular = beats+s.Beats, ventricular+s.Ventricular
-	}
-	fmt.Fprintf(&b, "\n%d beats, %d of ventricular shape\n%s\n", beats, ventricular, readingCaution)
-	_, err = io.WriteString(c.out, b.String())
+	_, err = fmt.Fprintf(c.out, "%s: %s, read minute by minute\n\n%s%s\n", path, clock(whole), l.table(), readingCaution)
 	return err
 }
 

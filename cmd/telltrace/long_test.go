@@ -2,6 +2,8 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
+	"math"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -35,7 +37,7 @@ func TestMinutesHaveNoSeams(t *testing.T) {
 		path, marks := written(t, ecg.Synthetic(rhythm, ecg.Years(40), 3), 330)
 		var found []float64
 		minutes := 0
-		require.NoError(t, eachMinute(path, "", measure.Adult(), func(m minute) error {
+		require.NoError(t, eachMinute(path, "", measure.Adult(), part{0, math.Inf(1), besideIt}, func(m minute) error {
 			minutes++
 			for _, b := range m.Beats {
 				found = append(found, b.QRS.Peak)
@@ -89,4 +91,32 @@ func TestALongRecording(t *testing.T) {
 	assert.Contains(t, out.String(), `"stretches"`)
 	assert.False(t, strings.Contains(out.String(), "NaN"))
 	assert.Equal(t, exitError, run(c, []string{"measure", path, "--lead", "V9"}))
+}
+
+// A rhythm that changes after two minutes is named before and after, the beats told as a whole.
+func TestSeveralMinutesAreNamedMinuteByMinute(t *testing.T) {
+	id := ecg.Synthetic("sinus-rhythm", ecg.Years(40), 3)
+	id.Then = []ecg.Step{{At: 120, Rhythm: "ventricular-bigeminy"}}
+	path, _ := written(t, id, 240)
+	told := func(args ...string) string {
+		var out, messages bytes.Buffer
+		c := &console{out: &out, err: &messages, now: time.Now}
+		require.Equal(t, exitOK, run(c, append([]string{"measure", path}, args...)), messages.String())
+		return out.String()
+	}
+	out := told()
+	assert.Regexp(t, `00:00:00 00:02:00 +II .* sinus-rhythm\n`, out)
+	assert.Regexp(t, `00:02:00 00:04:00 +II .* ventricular-bigeminy\n`, out)
+	assert.Contains(t, out, "Reading of all of it at once:")
+	var read struct {
+		Beats     []struct{ Origin string } `json:"beats"`
+		Stretches []stretch                 `json:"stretches"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(told("--format", "json", "--at", "60")), &read))
+	require.Len(t, read.Stretches, 2)
+	assert.Equal(t, len(read.Beats), read.Stretches[0].Beats+read.Stretches[1].Beats)
+	assert.InDelta(t, 120, read.Stretches[0].To, 1e-9)
+	assert.Zero(t, read.Stretches[0].Ventricular)
+	assert.InDelta(t, 0.5, float64(read.Stretches[1].Ventricular)/float64(read.Stretches[1].Beats), 0.02)
+	assert.NotContains(t, told("--seconds", "30"), "Minute by minute")
 }

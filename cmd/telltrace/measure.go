@@ -63,7 +63,7 @@ func newMeasure(c *console) *cobra.Command {
 	f.StringVar(&o.lead, "lead", "", "the lead to read; without it the best one")
 	f.StringVar(&o.age, "age", "", "the patient's age, for what is fast, slow and wide; without it an adult's")
 	f.Float64Var(&o.at, "at", 0, "where to begin, seconds from the start")
-	f.Float64Var(&o.seconds, "seconds", maxSeconds, "how much to read, up to an hour; without it all, more than an hour minute by minute")
+	f.Float64Var(&o.seconds, "seconds", maxSeconds, "how much to read, up to an hour; without it all, a long one in constant memory")
 	f.StringVar(&o.format, "format", "text", "text or json")
 	f.StringVar(&o.beats, "beats", "", "write the beats to this MIT annotation file")
 	f.StringVar(&o.alarm, "alarm", "", "weigh the leads against the pulse at the last sample: was this alarm real? asystole, bradycardia, tachycardia, vt or vf")
@@ -121,15 +121,23 @@ func (c *console) measure(o measureOrder, path string) error {
 			return err
 		}
 	}
+	minutes, err := byMinutes(path, r, limits, at, rec.Strip.Seconds())
+	if err != nil {
+		return err
+	}
 	if format == "json" {
-		return writeJSON(c.out, asRead(r, at, rec.Strip.Seconds()))
+		m := asRead(r, at, rec.Strip.Seconds())
+		if minutes != nil {
+			m.Stretches = minutes.list
+		}
+		return writeJSON(c.out, m)
 	}
 	whose := "Judged by the limits of an adult; give --age for a child."
 	if agedPatient {
 		whose = fmt.Sprintf("Judged by the limits at %s: %.0f to %.0f beats/min, wide from %.0f ms.",
 			age.Words(), limits.Slow, limits.Fast, 1000*limits.Wide)
 	}
-	_, err = io.WriteString(c.out, readingText(path, rec, at, r, whose))
+	_, err = io.WriteString(c.out, readingText(path, rec, at, r, minutes, whose))
 	return err
 }
 
@@ -202,7 +210,7 @@ func (c *console) readFor(o measureOrder, path string) (rec ecg.Record, lead ecg
 
 // readingText is a reading in trade order: one quantity a line, then what it shows,
 // why, and what speaks against it.
-func readingText(path string, rec ecg.Record, at float64, r measure.Reading, whose string) string {
+func readingText(path string, rec ecg.Record, at float64, r measure.Reading, minutes *stretches, whose string) string {
 	var b strings.Builder
 	row := func(name, format string, value float64, rest ...any) {
 		text := "not found"
@@ -232,7 +240,11 @@ func readingText(path string, rec ecg.Record, at float64, r measure.Reading, who
 	if name == "" {
 		name = "cannot be told from this lead: look at the patient, then at other leads or a 12-lead recording"
 	}
-	fmt.Fprintf(&b, "\nReading: %s\n", name)
+	if minutes == nil {
+		fmt.Fprintf(&b, "\nReading: %s\n", name)
+	} else {
+		fmt.Fprintf(&b, "\nMinute by minute:\n%s\nReading of all of it at once: %s\n", minutes.table(), name)
+	}
 	for _, s := range r.Reasons {
 		fmt.Fprintf(&b, "  because    %s\n", s)
 	}
