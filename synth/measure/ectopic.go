@@ -31,7 +31,7 @@ func (r *Reading) ectopics(limits Limits) []bool {
 		width, _ := b.QRSWidth()
 		g := r.Groups[i]
 		switch {
-		case g != 0 && !r.same[g] && !conducted[g] && !b.P.Present() &&
+		case g != 0 && !r.same[g] && !conducted[g] && !b.P.Present() && r.builds[g].core >= coreLeast &&
 			(width > ectopicWidth*r.QRS || width >= limits.Wide && width > 1.1*r.QRS):
 			b.Origin = ecg.OriginVentricular
 			out[i] = true

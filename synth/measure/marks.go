@@ -80,7 +80,9 @@ func (r *Reading) mark(t tracing, others [][]float64) {
 	r.heedSpikes(m.beats, float64(len(t.mv))/t.rate)
 	r.LongestRR = longest(seenRR(r.RR, &m)) / median(r.RR)
 	r.ahead, r.same = m.ahead, m.coreAlike()
-	r.muscular = buildOf(t.mv, m.at, m.shapes[0].beats, m.rate, r.limits.Wide).spread >= allSpread
+	for _, s := range m.shapes {
+		r.builds = append(r.builds, buildOf(t.mv, m.at, s.beats, m.rate, r.limits.Wide))
+	}
 	r.Groups = slices.Clone(m.group)
 	for i, g := range m.group { // the wave beside it does not make it another beat
 		if r.same[g] {

@@ -66,7 +66,7 @@ type Reading struct {
 	pShape    []int // shape of each beat's P, -1 without
 	limits    Limits
 	core      float64   // s, the steep part of the usual QRS
-	muscular  bool      // the usual QRS is spread out as one that goes through muscle
+	builds    []build   // by group
 	points    []float64 // mV, direction of each QRS
 	widest    float64   // s, the usual QRS in the lead that shows it widest
 	same      []bool    // by group: the QRS is the usual one, with another wave beside it

@@ -59,7 +59,7 @@ func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 		r.nameFlutter(ectopic)
 	case !ownP && r.fibrillates(ectopic):
 		r.nameFibrillation(limits, wide, ectopic)
-	case wide && !ownP && r.muscular && r.Rate > limits.veryFast(): // its own beats are no others
+	case wide && !ownP && r.muscular() && r.Rate > limits.veryFast(): // its own beats are no others
 		r.nameWide(limits, regular)
 	case count > 0 && count < len(ectopic):
 		r.nameEctopics(limits, ectopic, run, count)
@@ -135,7 +135,7 @@ func (r *Reading) nameFibrillation(limits Limits, wide bool, ectopic []bool) {
 			widths++
 		}
 	}
-	if share := r.usualShare(); r.muscular && (share < 0.6 && r.Twist > twisted && r.Rate > 1.25*limits.Fast ||
+	if share := r.usualShare(); r.muscular() && (share < 0.6 && r.Twist > twisted && r.Rate > 1.25*limits.Fast ||
 		wide && share < 0.75 && r.Twist > twisted && r.Rate > 0.9*limits.Fast ||
 		wide && share < manyShapes && r.Rate > limits.veryFast()) {
 		r.Name = "polymorphic-ventricular-tachycardia"
@@ -160,6 +160,9 @@ func (r *Reading) nameFibrillation(limits Limits, wide bool, ectopic []bool) {
 // veryFast is the rate from which a wide irregular rhythm is no fibrillation that a node conducts.
 func (l Limits) veryFast() float64 { return min(veryFast*l.Fast, max(l.Fast, veryFastAge)) }
 
+// muscular reports whether the usual QRS is spread out as one that goes through muscle.
+func (r *Reading) muscular() bool { return len(r.builds) > 0 && r.builds[0].spread >= allSpread }
+
 // usualShare is the share of beats of the usual shape.
 func (r *Reading) usualShare() float64 {
 	n := 0
@@ -173,7 +176,7 @@ func (r *Reading) usualShare() float64 {
 
 // nameWide names rhythms whose every beat is wide and without P of its own.
 func (r *Reading) nameWide(limits Limits, regular bool) {
-	turning := r.muscular && len(r.Marks.Beats) >= 8 &&
+	turning := r.muscular() && len(r.Marks.Beats) >= 8 &&
 		(r.Twist > twisted || r.Rate > limits.veryFast() && r.usualShare() < manyShapes)
 	switch {
 	case r.Rate > max(vtFrom, limits.Fast) && turning:
