@@ -92,21 +92,17 @@ func (b build) spreads(u build, before float64) bool {
 	return b.spread >= max(spreadLeast, share*u.spread) && b.core >= coreLeast
 }
 
-// typed tells which beats are of ventricular origin by the build of their shape and when
-// they come: spread out for this patient, and less steep, larger or early. There may be
-// several usual shapes, as with a bundle branch block that comes and goes. A single beat
-// that stands in its place in a steady rhythm is a disturbed usual one. withP says which
-// beats have a P. Tight are the
-// beats less spread out than the usual ones. nil for a strip of too few beats.
-func (t tracing) typed(wide float64, withP func(i int) bool) (ventricular, tight []bool, u build) {
+// typed tells which beats are of ventricular origin by the build of their shape, one for each
+// shape, and when they come: spread out for this patient, and less steep, larger or early.
+// There may be several usual shapes, as with a bundle branch block that comes and goes. A
+// single beat that stands in its place in a steady rhythm is a disturbed usual one. withP says
+// which beats have a P. Tight are the beats less spread out than the usual ones, u is how these
+// are built. nil for a strip of too few beats.
+func (t tracing) typed(builds []build, wide float64, withP func(i int) bool) (ventricular, tight []bool, u build) {
 	if len(t.at) < typedFrom {
 		return nil, nil, build{}
 	}
 	t.setNearRR()
-	builds := make([]build, len(t.shapes))
-	for g, s := range t.shapes {
-		builds[g] = buildOf(t.mv, t.at, s.beats, t.rate, wide)
-	}
 	usual := t.usual(builds, withP)
 	mean, n := 0.0, 0.0
 	for g := range builds {

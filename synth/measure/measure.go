@@ -145,7 +145,7 @@ func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 	}
 	r.judge(limits, t, s, row)
 	if len(t.at) == len(r.Marks.Beats) && t.kind == Organised { // in a shaken lead shapes tell nothing
-		r.setOrigins(t.typed(limits.Wide, func(i int) bool { return r.Marks.Beats[i].P.Present() }))
+		r.setOrigins(t.typed(r.builds, limits.Wide, func(i int) bool { return r.Marks.Beats[i].P.Present() }))
 	}
 	return r, nil
 }
