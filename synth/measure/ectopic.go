@@ -8,15 +8,18 @@ import (
 
 // Limits of beats of ventricular shape.
 const (
-	sameCore      = 0.92 // correlation of the QRS alone from which two shapes are one beat
-	sameSize      = 1.35 // and of sizes no further apart
-	coreShift     = 0.03 // s they may be moved against each other
-	sameRest      = 0.30 // mV from peak to peak that may be left over: a tall P
-	sameRestShare = 0.45 // and as a share of the QRS's height
-	stepsIn       = 1.40 // of the others' RR: that before beats that step in
-	fastRun       = 1.15 // of the rate of the beats beside it: a run from here on is fast
-	aheadEarly    = 0.86 // of the usual PP: a P that comes sooner before a wide beat caused it
-	aheadShare    = 0.60 // share of the wide beats that must have one
+	sameCore      = 0.92  // correlation of the QRS alone from which two shapes are one beat
+	sameSize      = 1.35  // and of sizes no further apart
+	coreShift     = 0.03  // s they may be moved against each other
+	sameRest      = 0.30  // mV from peak to peak that may be left over: a tall P
+	sameRestShare = 0.45  // and as a share of the QRS's height
+	startFor      = 0.040 // s: the beginning of a QRS, and
+	startShift    = 0.012 // s that its onset may be wrong by
+	startAlike    = 0.16  // of the usual beginning: so little another one differs
+	stepsIn       = 1.40  // of the others' RR: that before beats that step in
+	fastRun       = 1.15  // of the rate of the beats beside it: a run from here on is fast
+	aheadEarly    = 0.86  // of the usual PP: a P that comes sooner before a wide beat caused it
+	aheadShare    = 0.60  // share of the wide beats that must have one
 )
 
 // ectopics marks the beats of ventricular origin among beats of another: of another
@@ -99,6 +102,34 @@ func (m *marker) coreAlike() []bool {
 				out[g] = true
 				break
 			}
+		}
+	}
+	return out
+}
+
+// startsAlike tells which shapes begin as the usual QRS does, whatever comes after, as where
+// only one bundle branch is late.
+func (m *marker) startsAlike() []bool {
+	out := make([]bool, len(m.shapes))
+	n, shift := max(3, int(startFor*m.rate)), int(startShift*m.rate)
+	reach := int((qrsReach+shapeShift)*m.rate) + n + shift
+	start := func(g, by int) []float64 {
+		a := averaged(m.flat, m.at, m.shapes[g].beats, reach, reach, m.rate).mv
+		from := min(max(0, reach+m.complex[g].on+by), len(a)-n)
+		x := a[from : from+n]
+		for i := n - 1; i >= 0; i-- {
+			x[i] -= x[0]
+		}
+		return x
+	}
+	usual := start(0, 0)
+	for g := 1; g < len(m.shapes); g++ {
+		for by := -shift; by <= shift && !out[g]; by++ {
+			differs := 0.0
+			for i, v := range start(g, by) {
+				differs += (v - usual[i]) * (v - usual[i])
+			}
+			out[g] = differs < startAlike*startAlike*dot(usual, usual)
 		}
 	}
 	return out
@@ -268,8 +299,12 @@ func (r *Reading) rateWhere(ok func(i int) bool) float64 {
 	return 60 / median(rr)
 }
 
-// aberrant reports whether the wide beats follow early P waves.
+// aberrant reports whether the wide beats follow early P waves, and begin as the usual ones,
+// which are narrow.
 func (r *Reading) aberrant(ectopic []bool) bool {
+	if r.QRS >= r.limits.Wide {
+		return false
+	}
 	var pp []float64
 	for i := 1; i < len(r.Marks.Beats); i++ {
 		a, b := r.Marks.Beats[i-1], r.Marks.Beats[i]
@@ -287,7 +322,7 @@ func (r *Reading) aberrant(ectopic []bool) bool {
 			continue
 		}
 		all++
-		if p, last := r.ahead[i], r.Marks.Beats[i-1].P; p.Present() && last.Present() && p.Peak-last.Peak < aheadEarly*usual {
+		if p, last := r.ahead[i], r.Marks.Beats[i-1].P; r.starts[r.Groups[i]] && p.Present() && last.Present() && p.Peak-last.Peak < aheadEarly*usual {
 			n++
 		}
 	}

@@ -79,7 +79,7 @@ func (r *Reading) mark(t tracing, others [][]float64) {
 	}
 	r.heedSpikes(m.beats, float64(len(t.mv))/t.rate)
 	r.LongestRR = longest(seenRR(r.RR, &m)) / median(r.RR)
-	r.ahead, r.same = m.ahead, m.coreAlike()
+	r.ahead, r.same, r.starts = m.ahead, m.coreAlike(), m.startsAlike()
 	for _, s := range m.shapes {
 		r.builds = append(r.builds, buildOf(t.mv, m.at, s.beats, m.rate, r.limits.Wide))
 	}

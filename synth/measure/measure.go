@@ -70,6 +70,7 @@ type Reading struct {
 	points    []float64 // mV, direction of each QRS
 	widest    float64   // s, the usual QRS in the lead that shows it widest
 	same      []bool    // by group: the QRS is the usual one, with another wave beside it
+	starts    []bool    // by group: the QRS begins as the usual one
 	limbQRS   float64   // mV, the largest QRS in the limb leads; NaN with fewer than 2
 	tInI      int       // as pInI, of T
 	pInI      int       // 1 P upright in lead I, -1 inverted, 0 not known
