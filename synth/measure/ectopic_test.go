@@ -179,3 +179,19 @@ func TestWideIrregularIsLeftOpen(t *testing.T) {
 		assert.NotEqual(t, ecg.OriginVentricular, b.Origin, "beat %d", i)
 	}
 }
+
+// Beats that the annotators of the MIT-BIH Arrhythmia Database call ventricular are not read as
+// aberrantly conducted for a P that stands before them by chance: they do not begin as the
+// usual beats do, or these are wide themselves.
+func TestVentricularBeatsAreNotReadAsAberrant(t *testing.T) {
+	t.Parallel()
+	for _, name := range []string{"106", "118", "119", "200", "214"} {
+		s := readRecord(t, filepath.Join(recordings(t), "mitdb", name))
+		minute := int(60 * s.Rate)
+		for at := 0; at+minute <= len(s.MV[0]); at += minute {
+			r, err := Read(s.Cut(at, at+minute), s.Leads[0])
+			require.NoError(t, err)
+			assert.NotEqual(t, "aberrantly-conducted-atrial-beats", r.Name, "%s from %d s", name, at/360)
+		}
+	}
+}
