@@ -219,3 +219,22 @@ func TestWhatCannotBeWeighed(t *testing.T) {
 	_, err = alarm.Judge(s, "loud")
 	assert.ErrorContains(t, err, `"loud" is none of`)
 }
+
+// Where no lead can be trusted, a pulse that keeps its time at a usual rate says that no five
+// fast beats came; at a fast rate it does not.
+func TestAnEvenPulseSpeaksAgainstVT(t *testing.T) {
+	t.Parallel()
+	rng := rand.New(rand.NewPCG(5, 0))
+	for rhythm, want := range map[string]bool{"sinus-rhythm": false, "sinus-tachycardia": true, "ventricular-run": true} {
+		s, _, err := synth.Render(ecg.Synthetic(rhythm, ecg.Years(40), 2), 30)
+		require.NoError(t, err)
+		for _, row := range s.MV {
+			for i := range row {
+				row[i] = 0.3 * rng.NormFloat64()
+			}
+		}
+		v, err := alarm.Judge(s, alarm.VT)
+		require.NoError(t, err)
+		assert.Equal(t, want, v.Real, "%s: %v", rhythm, v.Reasons)
+	}
+}

@@ -36,6 +36,8 @@ const (
 	unsteady  = 0.32 // middle change of the interval, as a share of the middle interval
 	oneShape  = 0.6  // share of beats of the commonest shape
 
+	keepsTime = 0.20 // of the middle interval: so far others are from it in an even pulse
+
 	leastPressure = 8.0 // mmHg, rise of a pulse that carries anything (common practice)
 )
 
@@ -152,6 +154,18 @@ func (c channel) extreme(n int, before func(a, b float64) bool) float64 {
 		}
 	}
 	return best
+}
+
+// even reports whether the beats keep their time all along.
+func (c channel) even() bool {
+	rr := intervals(c.beats)
+	usual := quantile(rr, 0.5)
+	for _, x := range rr {
+		if math.Abs(x-usual) > keepsTime*usual {
+			return false
+		}
+	}
+	return len(rr) > 0
 }
 
 // run is the longest run of beats of another shape at more than a rate, beats/min.

@@ -103,6 +103,12 @@ func (e evidence) ventricular() (bool, []string) {
 		why := []string{fmt.Sprintf("In %s the beats keep their shape: no run of %d others.", clear[0].name, runOf)}
 		return false, append(why, e.pulseGoesOn(silentFor)...)
 	}
+	// Five fast beats in a row would change the time from pulse to pulse.
+	for _, c := range trusted(e.pulses) {
+		if rate := c.fastest(fewest); rate < runAbove && c.even() && e.longestGap(c) < silentFor {
+			return false, []string{fmt.Sprintf("In %s the beats keep their time, never faster than %.0f a minute.", c.name, rate)}
+		}
+	}
 	return true, []string{inDoubt}
 }
 
