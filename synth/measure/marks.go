@@ -135,32 +135,6 @@ func (m *marker) whole(i int) bool {
 	return true
 }
 
-// usualFirst makes group 0 that of the usual beats: the narrow ones where they are
-// not rare, for in bigeminy or a run the wide ones may be as many or more.
-func (m *marker) usualFirst() {
-	width := func(g int) int { return m.complex[g].off - m.complex[g].on }
-	usual := 0
-	for g, s := range m.shapes {
-		n, most := len(s.beats), len(m.shapes[0].beats)
-		if n > 1 && 3*n >= most && 5*width(usual) > 6*width(g) || n > 2 && 6*n >= most && 3*width(usual) > 4*width(g) {
-			usual = g
-		}
-	}
-	if usual == 0 {
-		return
-	}
-	m.shapes[0], m.shapes[usual] = m.shapes[usual], m.shapes[0]
-	m.complex[0], m.complex[usual] = m.complex[usual], m.complex[0]
-	for b, g := range m.group {
-		switch g {
-		case 0:
-			m.group[b] = usual
-		case usual:
-			m.group[b] = 0
-		}
-	}
-}
-
 // markShape finds the T wave of a shape on its average, marks QRS and T of its
 // beats, and takes the average from what is left to look for P in.
 func (m *marker) markShape(g int) {
@@ -325,77 +299,6 @@ func (r *Reading) marches(m *marker, march march) bool {
 	return true
 }
 
-// conductedP looks for the usual P of the usual beats.
-func (m *marker) conductedP(v []float64, size float64, regular bool) (pWave, bool) {
-	c, main := m.complex[0], m.shapes[0].beats
-	var lastT, quiet []float64 // relative to the beat: the T before it, and where P may begin
-	for _, b := range main {
-		if b == 0 {
-			continue
-		}
-		gap, last := m.at[b]-m.at[b-1], m.complex[m.group[b-1]]
-		if last.hasT { // P may stand on the end of T
-			lastT = append(lastT, float64(last.tPeak-gap))
-			quiet = append(quiet, float64(last.tPeak-gap)+0.02*m.rate)
-		} else {
-			quiet = append(quiet, float64(last.off-gap)+0.08*m.rate)
-		}
-	}
-	if len(quiet) == 0 {
-		return pWave{}, false
-	}
-	repeat := pRepeat
-	if !regular {
-		repeat = pRepeatIrregular
-	}
-	p, ok := usualP(v, m.at, main, c.on, int(median(quiet)), size, repeat, m.rate)
-	if ok && math.Abs(median(lastT)-float64(p.peak)) < pDistinct*m.rate {
-		ok = false // that is the T wave
-	}
-	if !ok && len(lastT) > 0 && regular {
-		return usualOnT(v, m.at, main, c.on, int(median(lastT)), size, repeat, m.rate)
-	}
-	return p, ok
-}
-
-// assignP gives each beat the usual P where it stands before it, and returns the P
-// waves in time order. A shape that is wide, and whose beats mostly have no P or
-// come early, is not conducted: what stands before one of them is chance.
-func (m *marker) assignP(v []float64, p pWave) []ecg.Span {
-	var all []ecg.Span
-	usual := float64(m.complex[0].off - m.complex[0].on)
-	for g, s := range m.shapes {
-		wide := float64(m.complex[g].off-m.complex[g].on) > ectopicWidth*usual
-		var with []int
-		for k, b := range s.beats {
-			var to place
-			if g == 0 {
-				to = p.usual[k]
-			} else {
-				to.lag, to.found = p.find(v, m.at[b], m.rate)
-			}
-			if !to.found || wide && m.early(b) {
-				continue
-			}
-			at := m.at[b] + to.lag
-			m.beats[b].P = m.seconds(at+p.onset, at+p.peak, at+p.offset)
-			all = append(all, m.beats[b].P)
-			with = append(with, b)
-		}
-		if wide && float64(len(with)) < pRepeat*float64(len(s.beats)) {
-			for _, b := range with {
-				m.beats[b].P = ecg.Span{}
-			}
-		}
-	}
-	for i := 1; i < len(m.beats); i++ { // T ends where the next P begins
-		if t, p := &m.beats[i-1].T, m.beats[i].P; t.Present() && p.Present() && t.Offset > p.Onset {
-			t.Offset = max(p.Onset, t.Peak)
-		}
-	}
-	return inOrder(all)
-}
-
 // Beats of another shape: how much wider than the usual ones, and how much shorter
 // the RR before than after.
 const (
@@ -414,46 +317,6 @@ func (m *marker) early(b int) bool {
 	default:
 		return b > 1 && gap(b) < earlyBeat*gap(b-1)
 	}
-}
-
-// usualRR is the median RR after the beats in s; 1 s when there is none.
-func (m *marker) usualRR(beats []int) float64 {
-	rr := make([]float64, 0, len(beats))
-	for _, b := range beats {
-		if b+1 < len(m.at) {
-			rr = append(rr, float64(m.at[b+1]-m.at[b])/m.rate)
-		}
-	}
-	if len(rr) == 0 {
-		return 1
-	}
-	return median(rr)
-}
-
-// oneShape reports whether most beats are of the usual shape.
-func (m *marker) oneShape() bool {
-	return float64(len(m.shapes[0].beats)) >= 0.6*float64(len(m.at))
-}
-
-// ownRR is the mean RR in s between usual beats that follow one another, NaN without.
-func (m *marker) ownRR() float64 {
-	mean, _ := meanAndCV(m.betweenUsual())
-	return mean
-}
-
-func (m *marker) betweenUsual() (rr []float64) {
-	for b := 1; b < len(m.at); b++ {
-		if m.group[b] == 0 && m.group[b-1] == 0 {
-			rr = append(rr, float64(m.at[b]-m.at[b-1])/m.rate)
-		}
-	}
-	return rr
-}
-
-// usualCV is the variation of RR between usual beats that follow one another.
-func (m *marker) usualCV() float64 {
-	_, cv := meanAndCV(m.betweenUsual())
-	return cv
 }
 
 // tRoom is how many samples after the alignment point a T wave of the beats may

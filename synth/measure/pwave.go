@@ -26,67 +26,6 @@ const (
 	irregularCV      = 0.15  // RRCV from which it is
 )
 
-// A bump is a wave in a stretch: samples of onset, peak, offset, and its height
-// over the higher of its two feet (negative for a trough).
-type bump struct {
-	onset, peak, offset int
-	height              float64
-}
-
-// tallest finds the most prominent bump of v in [from, to], each foot the lowest
-// point within reach on its side.
-func tallest(v []float64, from, to, reach int) (bump, bool) {
-	var best bump
-	for i := from + 1; i < to; i++ {
-		for _, sign := range [2]float64{1, -1} {
-			if sign*(v[i]-v[i-1]) <= 0 || sign*(v[i+1]-v[i]) > 0 {
-				continue
-			}
-			left, right := i, i
-			for k := i; k >= max(from, i-reach); k-- {
-				if sign*v[k] < sign*v[left] {
-					left = k
-				}
-			}
-			for k := i; k <= min(to, i+reach); k++ {
-				if sign*v[k] < sign*v[right] {
-					right = k
-				}
-			}
-			h := sign*v[i] - max(sign*v[left], sign*v[right])
-			weight := h
-			if sign < 0 {
-				weight *= 0.6 // between a T and a P there is always a trough
-			}
-			if weight > best.weight() {
-				best = bump{left, i, right, sign * h}
-			}
-		}
-	}
-	if best.height == 0 {
-		return best, false
-	}
-	best.trim(v)
-	return best, true
-}
-
-func (b bump) weight() float64 {
-	if b.height < 0 {
-		return -0.6 * b.height
-	}
-	return b.height
-}
-
-// trim moves the feet in to where the bump leaves the line around it.
-func (b *bump) trim(v []float64) {
-	sign := 1.0
-	if b.height < 0 {
-		sign = -1
-	}
-	base := v[b.peak] - b.height
-	b.onset, b.offset = corner(v, b.peak, b.onset, sign, base), corner(v, b.peak, b.offset, sign, base)
-}
-
 // A pWave is the usual P wave before the usual beats, samples relative to their
 // alignment point.
 type pWave struct {
