@@ -2,6 +2,7 @@ package synth_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -88,4 +89,21 @@ func TestOriginsInLongStripsOfChildren(t *testing.T) {
 	t.Logf("ventricular beats %d, missed %d, too many %d", v.TP+v.FN, v.FN, v.FP)
 	assert.GreaterOrEqual(t, v.Sensitivity, 0.98)
 	assert.GreaterOrEqual(t, v.Predictive, 0.98)
+}
+
+// Flutter at 2:1 in a newborn may look like a sinus tachycardia, but its rate does not move at
+// all (common practice); a sinus tachycardia is not suspected of it.
+func TestARateThatNeverMovesIsSuspected(t *testing.T) {
+	t.Parallel()
+	suspected := func(r measure.Reading) bool {
+		return slices.ContainsFunc(r.Against, func(s string) bool { return strings.Contains(s, "RR does not change at all") })
+	}
+	readings(t, "atrial-flutter", []int{0}, 12, func(_ ecg.Age, _ ecg.Marks, r measure.Reading) {
+		if r.Name == "sinus-tachycardia" {
+			assert.True(t, suspected(r), "%v", r.Against)
+		}
+	})
+	readings(t, "sinus-tachycardia", []int{0, 6, 40}, 12, func(age ecg.Age, _ ecg.Marks, r measure.Reading) {
+		assert.False(t, suspected(r), "%v", age)
+	})
 }

@@ -23,6 +23,7 @@ const (
 	breathLeap  = 0.85 // of that swing: the largest step from RR to RR
 	breathStep  = 0.10 // and the median step at least
 	twisted     = 0.35 // Twist of a turning axis
+	evenFor     = 20   // RR that show whether a rate moves
 	manyShapes  = 0.86 // share of the usual shape below which the shape changes
 	veryFast    = 1.25 // of the fast limit, and
 	veryFastAge = 150  // beats/min, or the fast limit where that is higher: wide and irregular from here on is treated at once
@@ -329,8 +330,14 @@ func (r *Reading) nameConducted(limits Limits, fast, slow, wide bool) {
 	if r.Name != base {
 		r.reason("beside it: %s", r.Name)
 	}
-	if wide {
+	switch {
+	case wide && fast:
+		r.against("wide and fast is ventricular until shown otherwise: P may stand there by chance, a 12-lead recording would settle it")
+	case wide:
 		r.against("the QRS is wide: conduction in the ventricles is slow")
+	}
+	if base == "sinus-tachycardia" && len(r.RR) >= evenFor && r.RRCV < fixedCV {
+		r.against("RR does not change at all: a sinus rate moves a little, flutter at 2:1 and re-entry do not")
 	}
 }
 
