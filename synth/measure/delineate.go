@@ -23,6 +23,7 @@ const (
 	edgeStep  = 0.006 // s, half of the span slopes for edges are taken over
 	edgeQuiet = 0.008 // s that the slope must stay below the edge's
 	turnAway  = 0.12  // of the QRS's size: further from the line a QRS may not be over
+	peakAfter = 0.030 // s after its steep part within which a QRS has its peak
 	turnStill = 0.040 // s that the turn of a broad wave may be still
 	turnSteep = 0.12  // of the steepest slope: how fast it comes back at least
 	turnBack  = 0.50  // of how far it was away: so far it comes back at least
@@ -137,7 +138,7 @@ func (a average) qrs(rr float64) (onset, peak, offset int) {
 	}
 	offset = a.slowEnd(s, onset, offset, hi, quiet, top)
 	peak = onset
-	for i := onset; i <= offset; i++ {
+	for i := onset; i <= min(offset, last+int(peakAfter*a.rate)); i++ { // a T that it runs into may be taller
 		if math.Abs(a.mv[i]-a.mv[onset]) > math.Abs(a.mv[peak]-a.mv[onset]) {
 			peak = i
 		}
