@@ -83,6 +83,12 @@ func eachMinute(path string, lead ecg.Lead, limits measure.Limits, p part, use f
 				m.Beats = append(m.Beats, b)
 			}
 		}
+		if p.beside > 0 && to-from >= leastSeconds { // what is beside it has no part in its name
+			own := strip.Cut(int(from*h.Rate)-first, min(n, int(to*h.Rate)-first))
+			if m.Reading, err = measure.Read(own, reading.Lead, measure.WithLimits(limits)); err != nil {
+				return fmt.Errorf("%s: %w", path, err)
+			}
+		}
 		if err := use(m); err != nil {
 			return err
 		}
