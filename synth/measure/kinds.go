@@ -102,6 +102,9 @@ func (t tracing) typed(builds []build, wide float64, withP func(i int) bool) (ve
 	if len(t.at) < typedFrom {
 		return nil, nil, build{}
 	}
+	if len(t.shapes) == 1 && t.noneEarly() {
+		return make([]bool, len(t.at)), make([]bool, len(t.at)), builds[0]
+	}
 	t.setNearRR()
 	usual := t.usual(builds, withP)
 	mean, n := 0.0, 0.0
@@ -148,6 +151,16 @@ func (t tracing) typed(builds []build, wide float64, withP func(i int) bool) (ve
 		i = end
 	}
 	return out, tight, u
+}
+
+// noneEarly reports whether no beat comes sooner than tooEarly of any RR.
+func (t tracing) noneEarly() bool {
+	shortest, longest := math.MaxInt, 0
+	for i := 1; i < len(t.at); i++ {
+		rr := t.at[i] - t.at[i-1]
+		shortest, longest = min(shortest, rr), max(longest, rr)
+	}
+	return float64(shortest) >= tooEarly*float64(longest)
 }
 
 // usual are the shapes of the patient's own beats: the commonest, or a rarer one that is

@@ -57,11 +57,13 @@ func spikes(x []float64, rate float64) []int {
 	}
 	here := x[first : n-wide]
 	before, after := x[first-h:][:len(here)], x[first+h:][:len(here)]
+	before, after = before[:len(here)], after[:len(here)]
 	for k, v := range here {
-		d := v - (before[k]+after[k])/2
-		if d < least && d > -least {
+		d := v + v - (before[k] + after[k]) // twice the departure
+		if math.Abs(d) < 2*least {
 			continue
 		}
+		d /= 2
 		i, size := first+k, math.Abs(d)
 		if size < spikeSharp*math.Abs(departure(i, wide)) || math.Abs(x[i-h]-x[i+h]) > spikeReturn*size {
 			continue
