@@ -181,52 +181,65 @@ func quantile(values []float64, q float64) float64 {
 // enoughValues is how many values of a long strip tell a share of them as well as all.
 const enoughValues = 2000
 
-// quantileOf is quantile in place: it puts the values in another order.
+// quantileOf is quantile in place: it overwrites the values.
 func quantileOf(s []float64, q float64) float64 {
 	p := q * float64(len(s)-1)
 	i := int(p)
+	at, next := ranked(s, i)
 	if i+1 >= len(s) {
-		return slices.Max(s)
+		return at
 	}
-	nth(s, i)
-	next, _ := extremes(s[i+1:])
-	return s[i] + (p-float64(i))*(next-s[i])
+	return at + (p-float64(i))*(next-at)
 }
 
-// nth puts the value that would stand at k in order there, smaller ones before it and larger
-// ones after it (Hoare 1961, Commun ACM 4:321).
-func nth(s []float64, k int) {
-	for low, high := 0, len(s)-1; low < high; {
-		if high-low < fewValues {
-			sortFew(s[low : high+1])
-			return
+// ranked returns the value that would stand at k in order, and the one after it, +Inf where
+// there is none. It counts how many values fall into each part of their range, and goes on
+// with those of the part that holds k; it overwrites the values.
+func ranked(s []float64, k int) (at, next float64) {
+	next = math.Inf(1)
+	for len(s) > fewValues {
+		low, high := extremes(s)
+		var count [rankParts]int
+		scale := rankParts / (high - low)
+		part := func(v float64) int { return int(min(uint((v-low)*scale), rankParts-1)) }
+		for _, v := range s {
+			count[part(v)]++
 		}
-		pivot := max(min(s[low], s[(low+high)/2]), min(max(s[low], s[(low+high)/2]), s[high])) // the middle of three
-		i, j := low, high
-		for i <= j {
-			for s[i] < pivot {
-				i++
-			}
-			for s[j] > pivot {
-				j--
-			}
-			if i <= j {
-				s[i], s[j] = s[j], s[i]
-				i, j = i+1, j-1
+		before, here := 0, 0
+		for before+count[here] <= k {
+			before += count[here]
+			here++
+		}
+		if before+count[here] == k+1 { // the next one lies further up
+			for _, v := range s {
+				if part(v) > here {
+					next = min(next, v)
+				}
 			}
 		}
-		switch {
-		case k <= j:
-			high = j
-		case k >= i:
-			low = i
-		default:
-			return
+		kept := s[:0]
+		for _, v := range s {
+			if part(v) == here {
+				kept = append(kept, v)
+			}
 		}
+		if len(kept) == len(s) { // all are the same, or not numbers
+			slices.Sort(s)
+			break
+		}
+		s, k = kept, k-before
 	}
+	sortFew(s)
+	if k+1 < len(s) {
+		next = s[k+1]
+	}
+	return s[k], next
 }
 
-// fewValues are sorted faster than parted.
+// rankParts are the parts of the range of values that are counted.
+const rankParts = 256
+
+// fewValues are sorted faster than counted.
 const fewValues = 24
 
 // sortFew sorts by insertion.

@@ -284,14 +284,13 @@ func movement(v []float64, hidden []bool, rate float64) float64 {
 	if len(slopes) == 0 {
 		return 0
 	}
-	steep := len(slopes) * 19 / 20
-	nth(slopes, steep)
-	if slopes[steep] == 0 {
+	kept := append(make([]float64, 0, len(slopes)), slopes...)
+	steep, _ := ranked(kept, len(slopes)*19/20)
+	if steep == 0 {
 		return 0
 	}
-	top := slopes[steep]
-	nth(slopes[:steep], len(slopes)*3/10)
-	return slopes[len(slopes)*3/10] / top
+	gentle, _ := ranked(slopes, len(slopes)*3/10)
+	return gentle / steep
 }
 
 // believable reports whether the waves found are those of flutter. Where RR is
