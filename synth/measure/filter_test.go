@@ -87,6 +87,37 @@ func TestExtremesAndQuantilesByDefinition(t *testing.T) {
 	}
 }
 
+// Ranks of values that are all the same, far apart or no numbers: by sorting, and without end.
+func TestRanksOfOddValues(t *testing.T) {
+	inf := math.Inf(1)
+	many := func(f func(i int) float64) []float64 {
+		out := make([]float64, 300)
+		for i := range out {
+			out[i] = f(i)
+		}
+		return out
+	}
+	for name, x := range map[string][]float64{
+		"the same":    many(func(int) float64 { return 2 }),
+		"two":         many(func(i int) float64 { return float64(i % 2) }),
+		"one far off": many(func(i int) float64 { return map[bool]float64{true: 1e300, false: float64(i)}[i == 7] }),
+		"both ends":   many(func(i int) float64 { return math.Pow(-10, float64(i%5)*77) }),
+		"infinite":    many(func(i int) float64 { return map[bool]float64{true: inf, false: float64(-i)}[i%9 == 0] }),
+		"never more":  many(func(i int) float64 { return map[bool]float64{true: -inf, false: 0}[i%2 == 0] }),
+	} {
+		sorted := slices.Sorted(slices.Values(x))
+		for _, k := range []int{0, 1, 149, 270, 298, 299} {
+			at, next := ranked(slices.Clone(x), k)
+			assert.Equal(t, sorted[k], at, "%s, %d", name, k)
+			if k+1 < len(x) {
+				assert.Equal(t, sorted[k+1], next, "%s, after %d", name, k)
+			}
+		}
+	}
+	assert.NotPanics(t, func() { ranked(many(func(int) float64 { return math.NaN() }), 10) })
+	assert.NotPanics(t, func() { ranked(many(func(i int) float64 { return math.Sqrt(float64(i - 20)) }), 10) })
+}
+
 // What no electrode gives is not valid, NaN of either sign among it.
 func TestValidSamples(t *testing.T) {
 	for _, v := range []float64{0, math.Copysign(0, -1), 1.2, -1.2, invalidAbove, -invalidAbove} {
