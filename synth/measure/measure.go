@@ -101,8 +101,8 @@ func WithLimits(l Limits) Option { return func(have *Limits) { *have = l } }
 // usable. It errs on a strip without samples or with an unusable sampling rate, and
 // on a lead the strip does not have. A dead or disturbed lead is not an error: the
 // Reading says so. Two seconds are the least that gives a reading, ten are usual; a
-// strip over which the rhythm changes is better read in pieces, as its kind of signal
-// is judged once.
+// strip over which the rhythm changes is better named in pieces, as its kind of signal
+// is judged once; where its beats come from is better told from all of it.
 func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 	limits := Adult()
 	for _, o := range options {
