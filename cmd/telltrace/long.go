@@ -180,8 +180,14 @@ func (l *stretches) table() string {
 		if name == "" {
 			name = "cannot be told from one lead"
 		}
-		fmt.Fprintf(&b, "%-19s %-6s %-10s %7d %5d %8.2f  %s\n", clock(s.From)+" "+clock(s.To), s.Lead,
-			fmt.Sprintf("%.0f-%.0f", s.Slowest, s.Fastest), s.Beats, s.Ventricular, float64(s.LongestRR), name)
+		rate, gap := "-", "-"
+		if !math.IsNaN(float64(s.Slowest)) {
+			rate = fmt.Sprintf("%.0f-%.0f", s.Slowest, s.Fastest)
+		}
+		if !math.IsNaN(float64(s.LongestRR)) {
+			gap = fmt.Sprintf("%.2f", s.LongestRR)
+		}
+		fmt.Fprintf(&b, "%-19s %-6s %-10s %7d %5d %8s  %s\n", clock(s.From)+" "+clock(s.To), s.Lead, rate, s.Beats, s.Ventricular, gap, name)
 		beats, ventricular = beats+s.Beats, ventricular+s.Ventricular
 	}
 	fmt.Fprintf(&b, "\n%d beats, %d of ventricular shape\n", beats, ventricular)
@@ -189,16 +195,16 @@ func (l *stretches) table() string {
 }
 
 // byMinutes names a recording that was read as a whole from a time on (s) minute by minute;
-// nil where it has no more than two.
+// nil where it is hardly longer than one.
 func byMinutes(path string, r measure.Reading, limits measure.Limits, at, seconds float64) (*stretches, error) {
-	if seconds <= 2*pieceSeconds {
+	if seconds < 1.5*pieceSeconds {
 		return nil, nil
 	}
 	l := &stretches{last: math.NaN()}
 	return l, eachMinute(path, r.Lead, limits, part{at, at + seconds, 0}, func(m minute) error {
 		var beats []ecg.Beat
-		for _, b := range r.Marks.Beats {
-			if t := b.QRS.Peak + at; t >= m.From && t < m.To {
+		for _, b := range r.Marks.Beats { // where the minute shows no beats at all, those are waves of fibrillation
+			if t := b.QRS.Peak + at; len(m.Reading.Marks.Beats) > 0 && t >= m.From && t < m.To {
 				beats = append(beats, b)
 			}
 		}

@@ -15,6 +15,7 @@ const (
 	onT           = 0.18  // share of the T under it that a wave on a T must have
 	onTAlone      = 0.30  // the same of one that no beat follows
 	otherP        = 0.55  // share of the usual P's height that a P of another place must have
+	halvesApart   = 0.03  // s from the end of an inverted T to the wave that is its other half
 	ownLatest     = 0.45  // s from a P's peak to the QRS it belongs to at most
 	ownShare      = 0.72  // and as a share of RR
 	looseOwn      = 0.75  // share of beats that must have a wave before them
@@ -50,7 +51,7 @@ func (m *marker) between(w []float64, size float64) []bump {
 		up, down := bumps(w, from, to, reach, least, pApart, m.rate)
 		out = append(append(out, up...), down...)
 	})
-	out = slices.DeleteFunc(out, func(b bump) bool { return math.Abs(b.height) < onT*m.tUnder(b.peak) })
+	out = slices.DeleteFunc(out, func(b bump) bool { return math.Abs(b.height) < onT*m.tUnder(b.peak) || m.otherHalf(b) })
 	slices.SortFunc(out, func(a, b bump) int { return a.peak - b.peak })
 	kept := out[:0]
 	for _, b := range out { // beside a P there is a trough on either side: the taller one is the wave
@@ -121,6 +122,17 @@ func (m *marker) tUnder(i int) float64 {
 		}
 	}
 	return 0
+}
+
+// otherHalf reports whether an upright wave begins where an inverted T ends: it is the other
+// half of that T.
+func (m *marker) otherHalf(b bump) bool {
+	k := sort.SearchInts(m.at, b.peak) - 1
+	if k < 0 || b.height < 0 {
+		return false
+	}
+	c, from := m.complex[m.group[k]], m.at[k]
+	return c.hasT && c.tHeight < 0 && b.peak > from+c.tPeak && float64(b.onset-from-c.tOff) < halvesApart*m.rate
 }
 
 // everyCycle looks for a further wave at one place in every cycle of a slow

@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"telltrace/synth/ecg"
 )
 
 // overlay adds P waves at their own times to complexes at theirs.
@@ -158,4 +160,21 @@ func TestRetrogradeP(t *testing.T) {
 	assert.Equal(t, Retrograde, r.Relation)
 	assert.InDelta(t, 0.15, r.RP, 0.02, "0.11 s after the middle of QRS")
 	assert.Equal(t, "junctional-rhythm", r.Name, "%v", r.Reasons)
+}
+
+// The upright half of a T that begins inverted is no P that is blocked (Creighton University
+// Ventricular Tachyarrhythmia Database, cu01: the first minute is sinus rhythm; LUDB 20, lead I).
+func TestTheOtherHalfOfATIsNoBlockedP(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct {
+		record string
+		row    int
+	}{{"cudb/cu01", 0}, {"ludb/20", 0}} {
+		s := readRecord(t, filepath.Join(recordings(t), tt.record))
+		mv := s.MV[tt.row]
+		r, err := Read(row(mv[:min(int(55*s.Rate), len(mv))], s.Rate), ecg.II)
+		require.NoError(t, err)
+		assert.Zero(t, r.Blocked, tt.record)
+		assert.InDelta(t, 1, r.PPerQRS, 0.1, "%s: %s", tt.record, r.Name)
+	}
 }
