@@ -35,7 +35,7 @@ func (r *Reading) ectopics(limits Limits) []bool {
 		g := r.Groups[i]
 		switch {
 		case g != 0 && !r.same[g] && !conducted[g] && !b.P.Present() && r.builds[g].core >= coreLeast &&
-			(width > ectopicWidth*r.QRS || width >= limits.Wide && width > 1.1*r.QRS):
+			(width > ectopicWidth*r.QRS || width >= limits.Wide && width > 1.1*r.QRS || r.builds[g].farBeyond(r.builds[0])):
 			b.Origin = ecg.OriginVentricular
 			out[i] = true
 			shapes[g] = true

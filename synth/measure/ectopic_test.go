@@ -195,3 +195,14 @@ func TestVentricularBeatsAreNotReadAsAberrant(t *testing.T) {
 		}
 	}
 }
+
+// A run whose waves the recorder clipped, so that their ends cannot be seen (PhysioNet/CinC
+// Challenge 2015, v132s, a true alarm for ventricular tachycardia).
+func TestARunThatIsClipped(t *testing.T) {
+	t.Parallel()
+	s := readRecord(t, filepath.Join(recordings(t), "icu-alarms", "v132s"))
+	r, err := Read(row(s.MV[0], s.Rate), ecg.II)
+	require.NoError(t, err)
+	assert.GreaterOrEqual(t, r.LongestRun, 5, "%s: %v", r.Name, r.Reasons)
+	assert.Contains(t, []string{"polymorphic-ventricular-tachycardia", "torsades-de-pointes", "ventricular-run"}, r.Name)
+}

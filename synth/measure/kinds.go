@@ -29,7 +29,10 @@ const (
 	spreadOut    = 1.15 // of the usual spread,
 	spreadEarly  = 1.08 // and of a shape that comes much too early:
 	spreadLeast  = 0.29
-	muchTooEarly = 0.70    // of the RR around it
+	muchTooEarly = 0.70 // of the RR around it
+	farSpread    = 1.75 // of the usual spread, and
+	farCore      = 1.30 // of its core: spread through muscle for certain
+	farCoreLeast = 0.19
 	coreFrom     = 0.10    // of the steepest slope: P and T are gentler
 	coreLeast    = 0.15    // the steep part of a ventricular beat is spread out itself
 	lessSteep    = 0.90    // of the usual steepness
@@ -90,6 +93,12 @@ func (b build) spreads(u build, before float64) bool {
 		share = spreadEarly
 	}
 	return b.spread >= max(spreadLeast, share*u.spread) && b.core >= coreLeast
+}
+
+// farBeyond reports whether a beat of build b spread so much more than one of build u that
+// its width need not be known: where a recorder clips a wave, its end is not seen.
+func (b build) farBeyond(u build) bool {
+	return b.spread >= max(spreadLeast, farSpread*u.spread) && b.core >= max(farCoreLeast, farCore*u.core)
 }
 
 // typed tells which beats are of ventricular origin by the build of their shape, one for each
