@@ -122,3 +122,13 @@ func TestRegularIrregularity(t *testing.T) {
 	assert.False(t, irregularly([]float64{0.5, 1.1, 0.5, 1.1, 0.5, 1.1, 0.5, 1.1}), "bigeminy")
 	assert.False(t, irregularly([]float64{0.8, 0.84, 0.9, 0.95, 0.9, 0.84, 0.8, 0.84, 0.9, 0.95}), "breathing")
 }
+
+// A tachycardia of many sources is irregular (common practice): where RR is even, a wandering
+// baseline has changed the shapes of P (PhysioNet/CinC Challenge 2015, t150s, fast and regular).
+func TestARegularTachycardiaHasOneSource(t *testing.T) {
+	t.Parallel()
+	s := readRecord(t, filepath.Join(recordings(t), "icu-alarms", "t150s"))
+	r, err := Read(row(s.MV[0], s.Rate), ecg.II)
+	require.NoError(t, err)
+	assert.Equal(t, "sinus-tachycardia", r.Name, "%v", r.Reasons)
+}
