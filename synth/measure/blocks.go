@@ -4,7 +4,7 @@ import "math"
 
 // nameBlock names rhythms in which some P waves are followed by no QRS.
 func (r *Reading) nameBlock() {
-	var before, after []float64 // PR around dropped beats
+	var before, after, pause []float64 // PR around dropped beats, and the RR between
 	k, escapes := 0, 0
 	for i := 1; i < len(r.Marks.Beats); i++ {
 		from, to := r.Marks.Beats[i-1].QRS.Onset, r.Marks.Beats[i].QRS.Onset
@@ -19,7 +19,7 @@ func (r *Reading) nameBlock() {
 		case r.Groups[i] != r.Groups[i-1]: // a beat that steps in: what P stands before it, does so by chance
 			escapes++
 		case !math.IsNaN(r.PRs[i-1]) && !math.IsNaN(r.PRs[i]):
-			before, after = append(before, r.PRs[i-1]), append(after, r.PRs[i])
+			before, after, pause = append(before, r.PRs[i-1]), append(after, r.PRs[i]), append(pause, r.RR[i-1])
 		}
 	}
 	gaps := len(r.RR)
@@ -45,7 +45,7 @@ func (r *Reading) nameBlock() {
 	case len(before) > 0 && step >= wenckebachStep:
 		r.Name = "second-degree-av-block-type-1"
 		r.reason("PR grows until a QRS fails, by %.0f ms: %s", 1000*step, r.Name)
-	case len(before) > 0 && step <= evenStep:
+	case len(before) > 0 && step <= evenStep && math.Abs(median(pause)*r.AtrialRate/60-2) < droppedPP: // P goes on in time
 		r.Name = "second-degree-av-block-type-2"
 		r.reason("PR stays the same and a QRS fails: %s", r.Name)
 	default:

@@ -206,10 +206,13 @@ func bestLead(s ecg.Strip, d *desk) (row int, best tracing) {
 		switch t.kind {
 		case Organised:
 			v = 3 + t.features.alike - t.features.spread
-			few := slices.ContainsFunc(all, func(o tracing) bool {
-				return o.kind == Organised && o.features.alike > cleaner && t.fewer(len(o.beats), o.sharpness())
-			})
-			if few || t.sharpness() < smallBeside*sharpest {
+			more := 0
+			for _, o := range all {
+				if o.kind == Organised && o.features.alike > cleaner && t.fewer(len(o.beats), o.sharpness()) {
+					more++
+				}
+			}
+			if more > 0 && 2*more >= len(all)-1 || t.sharpness() < smallBeside*sharpest {
 				v -= 0.9
 			}
 		case Fibrillation:
@@ -240,9 +243,9 @@ const (
 )
 
 // smallIn reports whether the complexes of a lead are small beside those of another lead, or
-// fewer, as far as its beats alone can tell.
+// fewer than in half of the others, as far as their beats alone can tell.
 func smallIn(s ecg.Strip, row int, t tracing) bool {
-	sharpness := t.sharpness()
+	sharpness, more := t.sharpness(), 0
 	for i, mv := range s.MV {
 		if i == row {
 			continue
@@ -251,11 +254,15 @@ func smallIn(s ecg.Strip, row int, t tracing) bool {
 		for _, b := range detect(clean(mv).mv, s.Rate) {
 			bends = append(bends, b.bend)
 		}
-		if sharp := median(bends); sharpness < smallBeside*sharp || t.fewer(len(bends), sharp) {
+		sharp := median(bends)
+		if sharpness < smallBeside*sharp {
 			return true
 		}
+		if t.fewer(len(bends), sharp) {
+			more++
+		}
 	}
-	return false
+	return more > 0 && 2*more >= len(s.MV)-1
 }
 
 // fewer reports whether a lead shows fewer complexes than another one, of so many that are as

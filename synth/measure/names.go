@@ -31,6 +31,7 @@ const (
 
 	wenckebachStep = 0.040 // s of PR before a dropped beat over that after it (type 1), read
 	evenStep       = 0.022 // at most in type 2
+	droppedPP      = 0.35  // of PP: so far from two PP the RR around a dropped beat is in type 2
 	earlyBlocked   = 0.44  // share of PP at which a blocked early P stands at most (0.29 in the fetus, read); 0.5 is 2:1
 )
 

@@ -178,3 +178,22 @@ func TestTheOtherHalfOfATIsNoBlockedP(t *testing.T) {
 		assert.InDelta(t, 1, r.PPerQRS, 0.1, "%s: %s", tt.record, r.Name)
 	}
 }
+
+// Type 2 asks for a pacemaker, so that it is said only where P goes on in time: in MIT-BIH 231
+// (annotated so up to 69 s), not in sinus arrhythmia, flutter or fibrillation (LUDB 184, 63, 35
+// and 88), where what stands in a longer RR may be anything.
+func TestType2WhereThePGoOn(t *testing.T) {
+	t.Parallel()
+	s := readRecord(t, filepath.Join(recordings(t), "mitdb", "231"))
+	r, err := Read(s.Cut(0, int(60*s.Rate)), s.Leads[0])
+	require.NoError(t, err)
+	assert.Equal(t, "second-degree-av-block-type-2", r.Name)
+	for _, name := range []string{"184", "63", "35", "88"} {
+		s := readRecord(t, filepath.Join(recordings(t), "ludb", name))
+		for i, mv := range s.MV {
+			r, err := Read(row(mv, s.Rate), ecg.II)
+			require.NoError(t, err)
+			assert.NotEqual(t, "second-degree-av-block-type-2", r.Name, "%s %s", name, s.Leads[i])
+		}
+	}
+}
