@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -135,4 +136,16 @@ func TestPaperMethods(t *testing.T) {
 	assert.False(t, ok)
 	_, ok = none.SmallBoxes(1)
 	assert.False(t, ok)
+}
+
+// A right bundle branch block whose P do not show in a lead is no idioventricular rhythm: a
+// part of its QRS is as steep as ever (LUDB 108).
+func TestABundleBranchBlockWithoutPIsLeftOpen(t *testing.T) {
+	t.Parallel()
+	s := readRecord(t, filepath.Join(recordings(t), "ludb", "108"))
+	for _, i := range []int{7, 10, 11} {
+		r, err := Read(row(s.MV[i], s.Rate), ecg.II)
+		require.NoError(t, err)
+		assert.NotEqual(t, "accelerated-idioventricular-rhythm", r.Name, "%s: %v", s.Leads[i], r.Reasons)
+	}
 }

@@ -165,6 +165,9 @@ func (l Limits) veryFast() float64 { return min(veryFast*l.Fast, max(l.Fast, ver
 // muscular reports whether the usual QRS is spread out as one that goes through muscle.
 func (r *Reading) muscular() bool { return len(r.builds) > 0 && r.builds[0].spread >= allSpread }
 
+// conducts reports whether a part of the usual QRS is as steep as where the bundles conduct.
+func (r *Reading) conducts() bool { return len(r.builds) > 0 && r.builds[0].core < coreLeast }
+
 // usualShare is the share of beats of the usual shape.
 func (r *Reading) usualShare() float64 {
 	n := 0
@@ -191,6 +194,10 @@ func (r *Reading) nameWide(limits Limits, regular bool) {
 	case r.Rate < escapeShare*limits.Slow:
 		r.Name = "idioventricular-rhythm"
 		r.reason("wide, slow, no P: %s", r.Name)
+	case r.RRCV < vtCV && r.conducts():
+		r.reason("wide, no P, but in part as steep as a conducted QRS: cannot be told from one lead")
+		r.against("a bundle branch block whose P do not show is likelier than an idioventricular rhythm")
+		return
 	case r.RRCV < vtCV:
 		r.Name = "accelerated-idioventricular-rhythm"
 		r.reason("wide, no P, about as fast as a sinus rhythm: %s", r.Name)
