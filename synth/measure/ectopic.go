@@ -2,6 +2,7 @@ package measure
 
 import (
 	"math"
+	"slices"
 
 	"telltrace/synth/ecg"
 )
@@ -111,25 +112,32 @@ func (m *marker) coreAlike() []bool {
 // only one bundle branch is late.
 func (m *marker) startsAlike() []bool {
 	out := make([]bool, len(m.shapes))
+	if len(m.shapes) == 1 {
+		return out
+	}
 	n, shift := max(3, int(startFor*m.rate)), int(startShift*m.rate)
 	reach := int((qrsReach+shapeShift)*m.rate) + n + shift
-	start := func(g, by int) []float64 {
-		a := averaged(m.flat, m.at, m.shapes[g].beats, reach, reach, m.rate).mv
-		from := min(max(0, reach+m.complex[g].on+by), len(a)-n)
-		x := a[from : from+n]
-		for i := n - 1; i >= 0; i-- {
-			x[i] -= x[0]
-		}
-		return x
+	mean := func(g int) []float64 {
+		return averaged(m.flat, m.at, m.shapes[g].beats, reach, reach, m.rate).mv
 	}
-	usual := start(0, 0)
+	start := func(mean []float64, g, by int) []float64 {
+		from := min(max(0, reach+m.complex[g].on+by), len(mean)-n)
+		return mean[from : from+n]
+	}
+	usual := slices.Clone(start(mean(0), 0, 0))
+	size := 0.0
+	for i := n - 1; i >= 0; i-- {
+		usual[i] -= usual[0]
+		size += usual[i] * usual[i]
+	}
 	for g := 1; g < len(m.shapes); g++ {
+		odd := mean(g)
 		for by := -shift; by <= shift && !out[g]; by++ {
-			differs := 0.0
-			for i, v := range start(g, by) {
-				differs += (v - usual[i]) * (v - usual[i])
+			x, differs := start(odd, g, by), 0.0
+			for i, v := range x {
+				differs += (v - x[0] - usual[i]) * (v - x[0] - usual[i])
 			}
-			out[g] = differs < startAlike*startAlike*dot(usual, usual)
+			out[g] = differs < startAlike*startAlike*size
 		}
 	}
 	return out
