@@ -45,7 +45,7 @@ func eachMinute(path string, lead ecg.Lead, limits measure.Limits, p part, use f
 		return fmt.Errorf("%s: it holds no lead", path)
 	}
 	rows := make([][]float64, len(h.Channels))
-	most := int((pieceSeconds+2*p.beside)*h.Rate) + 1
+	most := int((pieceSeconds+leastSeconds+2*p.beside)*h.Rate) + 1
 	for i := range rows {
 		rows[i] = make([]float64, most)
 	}
@@ -53,18 +53,21 @@ func eachMinute(path string, lead ecg.Lead, limits measure.Limits, p part, use f
 	for _, c := range h.Channels[:leads] {
 		strip.Leads = append(strip.Leads, ecg.Lead(c.Name))
 	}
-	for from := p.from; from < p.to; from += pieceSeconds {
+	for from, to := p.from, 0.0; from < p.to; from = to {
+		if to = from + pieceSeconds; p.to-to < leastSeconds { // what is left is too short to be read
+			to = p.to
+		}
 		first := int(max(p.from, from-p.beside) * h.Rate)
 		if err := r.Seek(first); err != nil {
 			return err
 		}
-		want := int(min(p.to, from+pieceSeconds+p.beside)*h.Rate) - first
+		want := int(math.Round(min(p.to, to+p.beside)*h.Rate)) - first
 		n, err := fill(r, rows, want)
 		if err != nil {
 			return fmt.Errorf("%s: %w", path, err)
 		}
 		start := float64(first) / h.Rate
-		to := min(from+pieceSeconds, start+float64(n)/h.Rate)
+		to = min(to, start+float64(n)/h.Rate)
 		if to-start < leastSeconds || to <= from {
 			return nil
 		}
@@ -147,8 +150,12 @@ type stretches struct {
 	last float64 // the last beat, s; NaN before the first
 }
 
-// add takes a minute and the beats in it.
+// add takes a minute and the beats in it; where it shows none by itself, they are waves of
+// fibrillation.
 func (l *stretches) add(m minute, beats []ecg.Beat) {
+	if len(m.Reading.Marks.Beats) == 0 {
+		beats = nil
+	}
 	s := stretch{From: m.From, To: m.To, Lead: word(m.Reading.Lead), Rhythm: word(m.Reading.Name),
 		Slowest: number(m.Reading.Rate), Fastest: number(m.Reading.Rate), Beats: len(beats), LongestRR: number(math.NaN())}
 	for _, b := range beats {
@@ -203,8 +210,8 @@ func byMinutes(path string, r measure.Reading, limits measure.Limits, at, second
 	l := &stretches{last: math.NaN()}
 	return l, eachMinute(path, r.Lead, limits, part{at, at + seconds, 0}, func(m minute) error {
 		var beats []ecg.Beat
-		for _, b := range r.Marks.Beats { // where the minute shows no beats at all, those are waves of fibrillation
-			if t := b.QRS.Peak + at; len(m.Reading.Marks.Beats) > 0 && t >= m.From && t < m.To {
+		for _, b := range r.Marks.Beats {
+			if t := b.QRS.Peak + at; t >= m.From && t < m.To {
 				beats = append(beats, b)
 			}
 		}

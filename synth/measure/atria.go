@@ -124,15 +124,15 @@ func (m *marker) tUnder(i int) float64 {
 	return 0
 }
 
-// otherHalf reports whether an upright wave begins where an inverted T ends: it is the other
-// half of that T.
+// otherHalf reports whether a wave begins where an inverted T ends: an upright one is the other
+// half of that T, a low inverted one its tail.
 func (m *marker) otherHalf(b bump) bool {
 	k := sort.SearchInts(m.at, b.peak) - 1
-	if k < 0 || b.height < 0 {
+	if k < 0 {
 		return false
 	}
 	c, from := m.complex[m.group[k]], m.at[k]
-	return c.hasT && c.tHeight < 0 && b.peak > from+c.tPeak && float64(b.onset-from-c.tOff) < halvesApart*m.rate
+	return c.hasT && c.tHeight < 0 && b.height > onT*c.tHeight && b.peak > from+c.tPeak && float64(b.onset-from-c.tOff) < halvesApart*m.rate
 }
 
 // everyCycle looks for a further wave at one place in every cycle of a slow

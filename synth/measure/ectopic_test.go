@@ -2,6 +2,7 @@ package measure
 
 import (
 	"math"
+	"math/rand/v2"
 	"path/filepath"
 	"testing"
 
@@ -205,4 +206,58 @@ func TestARunThatIsClipped(t *testing.T) {
 	require.NoError(t, err)
 	assert.GreaterOrEqual(t, r.LongestRun, 5, "%s: %v", r.Name, r.Reasons)
 	assert.Contains(t, []string{"polymorphic-ventricular-tachycardia", "torsades-de-pointes", "ventricular-run"}, r.Name)
+}
+
+// Wide beats that come late step in: called early, they would be treated so as to take away
+// the only beats there are (common practice).
+func TestLateWideBeatsAreNotEarly(t *testing.T) {
+	t.Parallel()
+	times := []float64{0.5, 1.3, 2.1, 4.1, 4.9, 5.7, 7.7, 8.5, 9.3}
+	r, err := Read(row(made(times, func(b int) []bell {
+		if b == 3 || b == 6 {
+			return wideBeat()
+		}
+		return append(qrsOf(0.08, 1), bell{0.22, 0.04, 0.25})
+	}), 500), ecg.II)
+	require.NoError(t, err)
+	assert.Equal(t, "high-grade-av-block", r.Name, "%v", r.Reasons)
+	assert.NotEmpty(t, r.Against)
+}
+
+// A regular wide rhythm of a usual rate without P: for less than a minute its beats are called
+// ventricular, over more it is rather a bundle branch block.
+func TestAWideRhythmThatLasts(t *testing.T) {
+	t.Parallel()
+	for seconds, want := range map[float64]bool{40: true, 90: false} {
+		x := bells(seconds, 250, every(0.5, 0.8, seconds), always([]bell{{0, 0.035, 1.2}, {0.28, 0.05, -0.35}}))
+		random := rand.New(rand.NewPCG(5, 6))
+		for i := range x {
+			x[i] += 0.005 * random.NormFloat64()
+		}
+		r, err := Read(row(x, 250), ecg.II)
+		require.NoError(t, err)
+		require.Equal(t, "accelerated-idioventricular-rhythm", r.Name, "%g s: %v", seconds, r.Reasons)
+		for i, b := range r.Marks.Beats {
+			require.Equal(t, want, b.Origin == ecg.OriginVentricular, "%g s, beat %d", seconds, i)
+		}
+	}
+}
+
+// In record 203 of the MIT-BIH Arrhythmia Database (fibrillation by its annotations, ventricular
+// beats of several shapes) the usual QRS is too narrow for a rhythm that is all ventricular; and
+// the peak of a wide beat is not that of the T it runs into, however tall (beats marked at
+// 21.35 and 56.17 s).
+func TestFibrillationWithMultiformBeats(t *testing.T) {
+	t.Parallel()
+	s := readRecord(t, filepath.Join(recordings(t), "mitdb", "203"))
+	r, err := Read(s.Cut(0, int(65*s.Rate)), s.Leads[0])
+	require.NoError(t, err)
+	assert.Equal(t, "atrial-fibrillation", r.Name, "%v", r.Reasons)
+	for _, at := range []float64{21.35, 56.17} {
+		nearest := math.Inf(1)
+		for _, b := range r.Marks.Beats {
+			nearest = min(nearest, math.Abs(b.QRS.Peak-at))
+		}
+		assert.Less(t, nearest, 0.15, "beat at %g s", at)
+	}
 }

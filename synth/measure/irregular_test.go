@@ -3,6 +3,8 @@ package measure
 import (
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -131,4 +133,28 @@ func TestARegularTachycardiaHasOneSource(t *testing.T) {
 	r, err := Read(row(s.MV[0], s.Rate), ecg.II)
 	require.NoError(t, err)
 	assert.Equal(t, "sinus-tachycardia", r.Name, "%v", r.Reasons)
+}
+
+// RR that come in pairs, short and long, are a pattern, not fibrillation.
+func TestPairsAreNoFibrillation(t *testing.T) {
+	pairs := []float64{0.39, 1.43, 0.48, 1.46, 0.43, 1.49, 0.39, 1.46, 0.43, 1.53, 0.37}
+	assert.False(t, irregularly(pairs))
+	mixed := []float64{0.39, 0.48, 1.43, 0.43, 1.46, 1.49, 0.71, 1.10, 0.39, 1.53, 0.85}
+	assert.True(t, irregularly(mixed))
+}
+
+// A sinus rate moves; where RR never does, that is said beside the name.
+func TestARateThatNeverMoves(t *testing.T) {
+	said := func(stray float64) bool {
+		times := every(0.3, 0.45, 10)
+		for i := range times {
+			times[i] += stray * float64(i%3-1)
+		}
+		r, err := Read(row(made(times, always(sinusBeat())), 500), ecg.II)
+		require.NoError(t, err)
+		require.Equal(t, "sinus-tachycardia", r.Name, "%v", r.Reasons)
+		return slices.ContainsFunc(r.Against, func(s string) bool { return strings.Contains(s, "RR does not change at all") })
+	}
+	assert.True(t, said(0))
+	assert.False(t, said(0.01))
 }

@@ -24,14 +24,14 @@ const (
 	breathStep  = 0.10 // and the median step at least
 	twisted     = 0.35 // Twist of a turning axis
 	evenFor     = 20   // RR that show whether a rate moves
-	manyShapes  = 0.86 // share of the usual shape below which the shape changes
-	veryFast    = 1.25 // of the fast limit, and
+	manyShapes  = 0.86 // share of the usual shape below which the shape changes (ours, on made strips)
+	veryFast    = 1.25 // of the fast limit, and (both ours)
 	veryFastAge = 150  // beats/min, or the fast limit where that is higher: wide and irregular from here on is treated at once
 	longQTc     = 0.48 // s, Bazett (torsades usual above 0.50, from memory)
 
 	wenckebachStep = 0.040 // s of PR before a dropped beat over that after it (type 1), read
 	evenStep       = 0.022 // at most in type 2
-	droppedPP      = 0.35  // of PP: so far from two PP the RR around a dropped beat is in type 2
+	droppedPP      = 0.35  // of PP: so far from two PP the RR around a dropped beat is in type 2 (ours, on recordings)
 	earlyBlocked   = 0.44  // share of PP at which a blocked early P stands at most (0.29 in the fetus, read); 0.5 is 2:1
 )
 
@@ -137,7 +137,7 @@ func (r *Reading) nameFibrillation(limits Limits, wide bool, ectopic []bool) {
 			widths++
 		}
 	}
-	if share := r.usualShare(); r.muscular() && (share < 0.6 && r.Twist > twisted && r.Rate > 1.25*limits.Fast ||
+	if share := r.usualShare(); r.muscular() && (share < 0.6 && r.Twist > twisted && r.Rate > veryFast*limits.Fast ||
 		wide && share < 0.75 && r.Twist > twisted && r.Rate > 0.9*limits.Fast ||
 		wide && share < manyShapes && r.Rate > limits.veryFast()) {
 		r.Name = "polymorphic-ventricular-tachycardia"

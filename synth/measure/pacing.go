@@ -57,7 +57,6 @@ func spikes(x []float64, rate float64) []int {
 	}
 	here := x[first : n-wide]
 	before, after := x[first-h:][:len(here)], x[first+h:][:len(here)]
-	before, after = before[:len(here)], after[:len(here)]
 	for k, v := range here {
 		d := v + v - (before[k] + after[k]) // twice the departure
 		if math.Abs(d) < 2*least {
