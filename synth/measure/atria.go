@@ -15,6 +15,7 @@ const (
 	onT           = 0.18  // share of the T under it that a wave on a T must have
 	onTAlone      = 0.30  // the same of one that no beat follows
 	otherP        = 0.55  // share of the usual P's height that a P of another place must have
+	besideP       = 0.12  // s from one wave to the next at least
 	halvesApart   = 0.03  // s from the end of an inverted T to the wave that is its other half
 	ownLatest     = 0.45  // s from a P's peak to the QRS it belongs to at most
 	ownShare      = 0.72  // and as a share of RR
@@ -56,7 +57,7 @@ func (m *marker) between(w []float64, size float64) []bump {
 	kept := out[:0]
 	for _, b := range out { // beside a P there is a trough on either side: the taller one is the wave
 		k := len(kept) - 1
-		if k >= 0 && b.peak-kept[k].peak < int(0.12*m.rate) {
+		if k >= 0 && b.peak-kept[k].peak < int(besideP*m.rate) {
 			if b.weight() <= kept[k].weight() {
 				continue
 			}
@@ -65,6 +66,25 @@ func (m *marker) between(w []float64, size float64) []bump {
 		kept = append(kept, b)
 	}
 	return kept
+}
+
+// withAlways adds to waves the one of every cycle, in place of what is beside it.
+func (m *marker) withAlways(waves []bump, always bump) (out []bump) {
+	for i, at := range m.at[:len(m.at)-1] {
+		if m.group[i] == 0 {
+			out = append(out, bump{at + always.onset, at + always.peak, at + always.offset, always.height})
+		}
+	}
+	for n, k, i := len(out), 0, 0; i < len(waves); i++ {
+		for k < n && float64(out[k].peak-waves[i].peak) <= -besideP*m.rate {
+			k++
+		}
+		if k == n || float64(out[k].peak-waves[i].peak) >= besideP*m.rate {
+			out = append(out, waves[i])
+		}
+	}
+	slices.SortFunc(out, func(a, b bump) int { return a.peak - b.peak })
+	return out
 }
 
 // leastWave is the height in mV from which a wave of w stands out of the noise where
@@ -217,11 +237,13 @@ func (m *marker) onOwnT(p pWave, v []float64, from int, rr float64) (best bump, 
 // does in the other leads taken together.
 func (m *marker) agree(p pWave, later int) bool {
 	var both, first, second float64
+	f := m.fine
+	p.onset, p.offset, later = p.onset*m.step, p.offset*m.step, later*m.step
 	w := p.offset - p.onset
 	for _, mv := range m.others {
-		a := averaged(mv, m.at, m.shapes[0].beats, -p.onset+w, p.offset+later+w, m.rate)
-		smooth(a.mv, slices.Clone(a.mv), odd(pSmooth, m.rate))
-		d := bend(a.mv, m.rate)
+		a := averaged(mv, f.at, m.shapes[0].beats, -p.onset+w, p.offset+later+w, f.rate)
+		smooth(a.mv, slices.Clone(a.mv), odd(pSmooth, f.rate))
+		d := bend(a.mv, f.rate)
 		x := d[a.before+p.onset : a.before+p.offset+1]
 		y := d[a.before+p.onset+later : a.before+p.offset+later+1]
 		both, first, second = both+dot(x, y), first+dot(x, x), second+dot(y, y)

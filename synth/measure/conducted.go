@@ -58,8 +58,7 @@ func (m *marker) assignP(v []float64, p pWave) []ecg.Span {
 			if !to.found || wide && m.early(b) {
 				continue
 			}
-			at := m.at[b] + to.lag
-			m.beats[b].P = m.seconds(at+p.onset, at+p.peak, at+p.offset)
+			m.beats[b].P = m.seconds(float64(m.at[b])+to.lag, p.onset, p.peak, p.offset)
 			all = append(all, m.beats[b].P)
 			with = append(with, b)
 		}

@@ -45,20 +45,33 @@ const (
 	longGap    = 1.5  // of the usual gap: from here a gap is too long
 )
 
-// steepness works a lead through in pieces: its slope (mains removed), and the slope's
-// running mean square, on which every QRS is one hump, narrow or wide, up or down. The
-// buffers of a piece are used again for each, so that they stay near the processor.
+// steepness works a lead through in pieces: its slope, and the slope's running mean square, on
+// which every QRS is one hump, narrow or wide, up or down. It does so on the lead without mains,
+// at a rate that is enough for that. The buffers of a piece are used again for each, so that
+// they stay near the processor.
 type steepness struct {
-	mains, burst, again int // spans of the running means, samples
-	half                int // of the slope
-	a, b                []float64
-	slopes              []float64 // of the lead so far
+	step   int       // samples of the lead for each of quiet
+	rate   float64   // Hz, of quiet
+	quiet  []float64 // the lead without mains
+	over   int       // what a slope is taken over, as all spans here in samples of quiet
+	half   int       // of it, rounded up
+	a, b   []float64
+	slopes []float64 // of the lead so far
 }
 
-// newSteepness takes one, with the buffers of another reading; put gives it back.
-func newSteepness(rate float64) *steepness {
+// beatRate is the rate, Hz, that is enough to find beats at.
+const beatRate = 180
+
+// newSteepness takes a lead, with the buffers of another one; put gives them back.
+func newSteepness(mv []float64, rate float64) *steepness {
 	s := steeps.Get().(*steepness)
-	s.mains, s.burst, s.again, s.half = odd(mains55, rate), odd(burst, rate), odd(burstAgain, rate), max(1, int(math.Round(halfStep*rate)))
+	s.step = max(1, int(rate/beatRate))
+	s.rate = rate / float64(s.step)
+	n := (len(mv) + s.step - 1) / s.step
+	s.quiet = slices.Grow(s.quiet[:0], n)[:n]
+	smoothed(s.quiet, mv, odd(mains55, rate), s.step)
+	s.over = max(2, int(math.Round(2*halfStep*s.rate)))
+	s.half = (s.over + 1) / 2
 	s.slopes = s.slopes[:0]
 	return s
 }
@@ -72,25 +85,25 @@ const piece = 4096
 
 // each gives the energy of the lead, piece by piece; what it gives is overwritten by the
 // next.
-func (s *steepness) each(mv []float64, use func(from int, energy []float64)) {
-	margin := s.mains/2 + s.half + s.burst/2 + s.again/2 + 4 // so far the energy looks beside a piece
-	if room := min(len(mv), piece+2*margin); cap(s.a) < room {
+func (s *steepness) each(use func(energy []float64)) {
+	first, again := odd(burst, s.rate), odd(burstAgain, s.rate)
+	margin := s.half + first/2 + again/2 + 4 // so far the energy looks beside a piece
+	if room := min(len(s.quiet), piece+2*margin); cap(s.a) < room {
 		s.a, s.b = make([]float64, room), make([]float64, room)
 	}
-	s.slopes = slices.Grow(s.slopes, len(mv))
-	for from := 0; from < len(mv); from += piece {
-		low, to := max(0, from-margin), min(len(mv), from+piece)
-		x := mv[low:min(len(mv), to+margin)]
+	s.slopes = slices.Grow(s.slopes, len(s.quiet))
+	for from := 0; from < len(s.quiet); from += piece {
+		low, to := max(0, from-margin), min(len(s.quiet), from+piece)
+		x := s.quiet[low:min(len(s.quiet), to+margin)]
 		a, b := s.a[:len(x)], s.b[:len(x)]
-		smooth(b, x, s.mains)
-		slope(a, b, s.half)
+		rise(a, x, s.over)
 		s.slopes = append(s.slopes, a[from-low:to-low]...)
 		for i, v := range a {
 			b[i] = v * v
 		}
-		smooth(a, b, s.burst)
-		smooth(b, a, s.again)
-		use(from, b[from-low:to-low])
+		smooth(a, b, first)
+		smooth(b, a, again)
+		use(b[from-low : to-low])
 	}
 }
 
@@ -152,26 +165,24 @@ func (s *scan) hump(i int, e float64) bool {
 }
 
 // candidates are the humps of the lead's energy, and its usual maximum around each block.
-func candidates(mv []float64, rate float64) (out []candidate, level []float64) {
-	steep := newSteepness(rate)
-	defer steep.put()
-	n := len(mv)
-	s := scan{gap: int(closest * rate), from: steep.half, to: n - steep.half, block: max(1, int(block*rate)), valley: math.Inf(1), now: math.Inf(1)}
-	steep.each(mv, func(_ int, energy []float64) { s.take(energy) })
-	if rest := s.at % s.block; len(s.tops) == 0 || rest >= s.block/2 && rest > 0 {
-		s.tops = append(s.tops, s.top)
+func (s *steepness) candidates(mv []float64) (out []candidate, level []float64) {
+	n := len(s.quiet)
+	over := scan{gap: int(closest * s.rate), from: s.half, to: n - s.half, block: max(1, int(block*s.rate)), valley: math.Inf(1), now: math.Inf(1)}
+	s.each(over.take)
+	if rest := over.at % over.block; len(over.tops) == 0 || rest >= over.block/2 && rest > 0 {
+		over.tops = append(over.tops, over.top)
 	}
-	for i, top := range s.tops {
-		s.tops[i] = math.Sqrt(max(top, 0))
+	for i, top := range over.tops {
+		over.tops[i] = math.Sqrt(max(top, 0))
 	}
-	out, level = s.humps, levels(s.tops)
+	out, level = over.humps, levels(over.tops)
 	for k := range out {
 		out[k].strength = math.Sqrt(out[k].strength)
 	}
-	reach := int(burst * rate)
+	reach, unit := int(burst*s.rate), 2*halfStep*s.rate/float64(s.over)
 	for k := range out { // up to half-way to the neighbours
 		c := &out[k]
-		if c.strength < neverShare*level[min(c.at/s.block, len(level)-1)] {
+		if c.strength < neverShare*level[min(c.at/over.block, len(level)-1)] {
 			continue // no beat: its size is asked for by nobody
 		}
 		from, to := max(0, c.at-reach), min(n-1, c.at+reach)
@@ -181,11 +192,14 @@ func candidates(mv []float64, rate float64) (out []candidate, level []float64) {
 		if k+1 < len(out) {
 			to = min(to, (c.at+out[k+1].at)/2)
 		}
-		c.size, c.slope = span(mv[from:to+1]), most(steep.slopes[from:to+1])
-		low := max(0, from-steep.half)
-		near := steep.slopes[low:min(n, to+1+steep.half)]
-		slope(steep.a[:len(near)], near, steep.half)
-		c.bend = most(steep.a[from-low : to+1-low])
+		c.size, c.slope = span(mv[from*s.step:min(len(mv), to*s.step+1)]), unit*most(s.slopes[from:to+1])
+		low := max(0, from-s.half)
+		near := s.slopes[low:min(n, to+1+s.half)]
+		rise(s.a[:len(near)], near, s.over)
+		c.bend = unit * unit * most(s.a[from-low:to+1-low])
+	}
+	for k := range out {
+		out[k].at *= s.step
 	}
 	return out, level
 }
@@ -222,7 +236,13 @@ func second(x []float64) float64 {
 // strip's own level, less the T waves, and then again in gaps that are too long
 // for the rhythm. It needs no time to learn.
 func detect(mv []float64, rate float64) []candidate {
-	all, level := candidates(mv, rate)
+	s := newSteepness(mv, rate)
+	defer s.put()
+	return s.detect(mv, rate)
+}
+
+func (s *steepness) detect(mv []float64, rate float64) []candidate {
+	all, level := s.candidates(mv)
 	return pick(mv, all, level, rate)
 }
 

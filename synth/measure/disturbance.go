@@ -204,7 +204,7 @@ func (r *Reading) disturbances(t tracing) {
 
 // wander is the range in mV of the slow baseline.
 func (t tracing) wander() float64 {
-	edge := min(len(t.level)/4, int(0.5*t.rate))
+	edge := min(len(t.level)/4, int(0.5*t.rate)/t.step)
 	return span(t.level[edge : len(t.level)-edge])
 }
 

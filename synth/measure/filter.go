@@ -76,6 +76,54 @@ func slideSum(dst, x []float64, w int, sum float64) float64 {
 	return sum
 }
 
+// smoothed is smooth at every step-th sample of x alone; dst holds one for each.
+func smoothed(dst, x []float64, w, step int) {
+	if step == 1 {
+		smooth(dst, x, w)
+		return
+	}
+	h := w / 2
+	mean := func(j int) (sum float64) {
+		from, to := max(0, j*step-h), min(len(x), j*step+h+1)
+		for _, v := range x[from:to] {
+			sum += v
+		}
+		return sum / float64(to-from)
+	}
+	first, last := (h+step-1)/step, (len(x)-1-h)/step // where the whole span lies in x
+	if last <= first {
+		for j := range dst {
+			dst[j] = mean(j)
+		}
+		return
+	}
+	for j := range first + 1 {
+		dst[j] = mean(j)
+	}
+	for j := last + 1; j < len(dst); j++ {
+		dst[j] = mean(j)
+	}
+	sum, inverse := dst[first]*float64(w), 1/float64(w)
+	out, in := x[first*step-h:], x[first*step+h+1:]
+	to := dst[first+1 : last+1]
+	if step == 2 {
+		out, in = out[:2*len(to)], in[:2*len(to)]
+		for j := range to {
+			sum += in[2*j] - out[2*j] + (in[2*j+1] - out[2*j+1])
+			to[j] = sum * inverse
+		}
+		return
+	}
+	for j := range to {
+		more := 0.0
+		for i := j * step; i < (j+1)*step; i++ {
+			more += in[i] - out[i]
+		}
+		sum += more
+		to[j] = sum * inverse
+	}
+}
+
 // short is smooth where no span fits into x.
 func short(dst, x []float64, h int) {
 	for i := range x {
@@ -88,19 +136,24 @@ func short(dst, x []float64, h int) {
 }
 
 // slope writes the difference over 2h samples into dst: a derivative times 2h.
-func slope(dst, x []float64, h int) {
-	n := len(x)
+func slope(dst, x []float64, h int) { rise(dst, x, 2*h) }
+
+// rise writes the difference over so many samples into dst, half of them, rounded up, after
+// its own.
+func rise(dst, x []float64, over int) {
+	n, h := len(x), over/2
+	later := over - h
 	for i := range min(h, n) {
-		dst[i] = x[min(i+h, n-1)] - x[0]
+		dst[i] = x[min(i+later, n-1)] - x[0]
 	}
-	if n > 2*h {
-		to, later := dst[h:n-h], x[2*h:]
+	if n > over {
+		to, after := dst[h:n-later], x[over:]
 		before := x[:len(to)]
-		for i, v := range later[:len(to)] {
+		for i, v := range after[:len(to)] {
 			to[i] = v - before[i]
 		}
 	}
-	for i := max(n-h, h); i < n; i++ {
+	for i := max(n-later, h); i < n; i++ {
 		dst[i] = x[n-1] - x[i-h]
 	}
 }

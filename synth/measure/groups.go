@@ -23,15 +23,16 @@ const (
 )
 
 // grouped sorts beats by shape and moves every beat's alignment point to where it
-// fits its group best. group[i] is the group of beat i; group 0 is the commonest.
-func grouped(mv []float64, at []int, rate float64) (group []int, shapes []shape) {
+// fits its group best, between the samples of mv, of which there is one for each step of at.
+// group[i] is the group of beat i; group 0 is the commonest.
+func grouped(mv []float64, at []int, step int, rate float64) (group []int, shapes []shape) {
 	before, after, shift := int(shapeBefore*rate), int(shapeAfter*rate), int(shapeShift*rate)
-	step := max(1, int(rate/250)) // 250 Hz is enough to compare
-	w, lags := (before+after)/step+1, 2*(shift/step)
-	stretch, seg := make([]float64, w+lags), make([]float64, w)
+	w := before + after + 1
+	stretch, seg := make([]float64, w+2*shift), make([]float64, w)
 	group = make([]int, len(at))
 	for b := range at {
-		lift(stretch, mv, at[b]-before-lags/2*step, step)
+		here := at[b] / step
+		lift(stretch, mv, here-before-shift, 1)
 		best, bestR, bestAt := -1, 0.0, 0
 		for g := range shapes {
 			if r, k := fit(stretch, shapes[g].mean, alikeSize); r > bestR {
@@ -39,16 +40,17 @@ func grouped(mv []float64, at []int, rate float64) (group []int, shapes []shape)
 			}
 		}
 		if best < 0 || (bestR < alike && len(shapes) < mostShapes) {
-			copy(seg, stretch[lags/2:])
+			copy(seg, stretch[shift:])
 			centre(seg)
 			group[b] = len(shapes)
 			shapes = append(shapes, shape{slices.Clone(seg), []int{b}})
 			continue
 		}
+		s := &shapes[best]
+		at[b] = here*step + int(math.Round(float64(step)*(float64(bestAt-shift)+beside(stretch, s.mean, bestAt))))
+		at[b] = min(max(at[b], 0), (len(mv)-1)*step)
 		copy(seg, stretch[bestAt:])
 		centre(seg)
-		at[b] = min(max(at[b]+(bestAt-lags/2)*step, 0), len(mv)-1)
-		s := &shapes[best]
 		s.beats = append(s.beats, b)
 		weight := 1 / float64(len(s.beats))
 		for k, v := range seg {
@@ -63,6 +65,19 @@ func grouped(mv []float64, at []int, rate float64) (group []int, shapes []shape)
 		}
 	}
 	return group, shapes
+}
+
+// beside is how far from sample at of a stretch a shape fits best, in samples: where a parabola
+// through the fits there and on both sides has its top.
+func beside(stretch, shape []float64, at int) float64 {
+	if at == 0 || at+1+len(shape) > len(stretch) {
+		return 0
+	}
+	a, b, c := dot(shape, stretch[at-1:]), dot(shape, stretch[at:]), dot(shape, stretch[at+1:])
+	if d := a - 2*b + c; d < 0 {
+		return min(max((a-c)/(2*d), -0.49), 0.49)
+	}
+	return 0
 }
 
 // fit slides a shape, whose mean is 0, along a stretch and returns how well the two
@@ -198,8 +213,8 @@ func norm(a []float64) float64 { return math.Sqrt(dot(a, a)) }
 // likeness is how far a strip repeats: for each beat the best correlation of its
 // stretch of 0.4 s with that of another beat, the median over the beats. Complexes
 // of even two or three shapes repeat; fibrillation does not. 0 with fewer than 3
-// beats.
-func likeness(mv []float64, at []int, rate float64, d *desk) float64 {
+// beats. mv has one sample for each step of at.
+func likeness(mv []float64, at []int, each int, rate float64, d *desk) float64 {
 	if len(at) < 3 {
 		return 0
 	}
@@ -209,7 +224,7 @@ func likeness(mv []float64, at []int, rate float64, d *desk) float64 {
 	row := func(b int) []float64 { return segs[b*w : (b+1)*w] }
 	for b, i := range at {
 		s := row(b)
-		segment(s, mv, i-before, step)
+		segment(s, mv, i/each-before, step)
 		if n := norm(s); n > 0 {
 			inverse := 1 / n
 			for k := range s {

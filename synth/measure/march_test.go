@@ -108,7 +108,7 @@ func TestBendOfACandidate(t *testing.T) {
 	x := bells(10, 500, every(0.5, 1, 10), func(b int) []bell {
 		return []bell{{0, 0.012 * (1 + float64(b%2)), 1}} // every second one half as sharp
 	})
-	all, _ := candidates(x, 500)
+	all, _ := newSteepness(x, 500).candidates(x)
 	var sharp, blunt []float64
 	for _, c := range all {
 		if at := c.at + 5; (at/500)%2 == 0 && math.Abs(float64(at%500-255)) < 20 {

@@ -31,7 +31,9 @@ type marker struct {
 	ahead   []ecg.Span  // a wave before a wide beat that may be its P
 	hidden  []bool      // where a QRS hides what else there may be
 	others  [][]float64 // the other leads
-	beats   []ecg.Beat  // the result
+	fine    *marker     // the same at the rate of the lead, step times its own; nil for that one
+	step    int
+	beats   []ecg.Beat // the result
 }
 
 // leastAveraged is how many beats of a shape make their average known.
@@ -127,6 +129,9 @@ func (m *marker) whole(i int) bool {
 	if m.valid == nil {
 		return true
 	}
+	if m.fine != nil {
+		return m.fine.whole(i)
+	}
 	for k := m.at[i]; k < m.at[i+1]; k++ {
 		if !m.valid[k] {
 			return false
@@ -164,9 +169,9 @@ func (m *marker) markShape(g int) {
 	usual := middle(m.flat, m.at, s.beats, a, end)
 	for _, b := range s.beats {
 		at := m.at[b]
-		m.beats[b].QRS = m.seconds(at+c.on, at+c.peak, at+c.off)
+		m.beats[b].QRS = m.seconds(float64(at), c.on, c.peak, c.off)
 		if c.hasT && at+c.tOff < n {
-			m.beats[b].T = m.seconds(at+c.tOn, at+c.tPeak, at+c.tOff)
+			m.beats[b].T = m.seconds(float64(at), c.tOn, c.tPeak, c.tOff)
 		}
 		for i := max(0, at+c.on); i <= min(n-1, at+c.off+int(0.02*m.rate)); i++ {
 			m.hidden[i] = true
@@ -212,14 +217,15 @@ func (m *marker) beforeOwn(g int) []int {
 // place before the usual beats, else such that march on their own, else such that
 // stand before the beats in one way or another.
 func (r *Reading) markP(m *marker) {
-	v, w := m.desk.row(len(m.flat)), m.desk.row(len(m.flat))
-	smooth(v, m.flat, odd(pSmooth, m.rate))
-	smooth(w, m.rest, odd(pSmooth, m.rate))
 	size := 0.0
 	c := m.complex[0]
 	for _, b := range m.shapes[0].beats {
-		size = max(size, span(m.flat[max(0, m.at[b]+c.on):min(len(v), m.at[b]+c.off+1)]))
+		size = max(size, span(m.flat[max(0, m.at[b]+c.on):min(len(m.flat), m.at[b]+c.off+1)]))
 	}
+	fine := m
+	m = fine.coarser()
+	defer func() { fine.always, fine.ahead = m.always, m.ahead }()
+	v, w := m.flat, m.rest
 	r.PPerQRS, r.Relation = 0, NoP
 	if r.sineLike(m) {
 		return // what swings between such complexes is their T
@@ -240,12 +246,7 @@ func (r *Reading) markP(m *marker) {
 		r.Marks.P = m.assignP(v, p)
 		r.invertedP = p.height < 0
 		if b, ok := m.everyCycle(v, p, size); ok && r.Rate < slowCycle*r.limits.Fast {
-			for i, at := range m.at[:len(m.at)-1] {
-				if m.group[i] == 0 {
-					waves = append(waves, bump{at + b.onset, at + b.peak, at + b.offset, b.height})
-				}
-			}
-			slices.SortFunc(waves, func(a, b bump) int { return a.peak - b.peak })
+			waves = m.withAlways(waves, b)
 			m.always = b.height
 		}
 		if r.RRCV > regularCV {
@@ -283,6 +284,37 @@ func (r *Reading) markP(m *marker) {
 	if after, ok := m.retrograde(v, size); ok {
 		r.Relation, r.RP = Retrograde, after
 	}
+}
+
+// pRate is the rate, Hz, that is enough to look for waves of the atria at.
+const pRate = 180
+
+// coarser is the marker of the same lead at a lower rate, with the running mean that P are
+// looked for under.
+func (m *marker) coarser() *marker {
+	step := max(1, int(m.rate/pRate))
+	c, n := *m, (len(m.flat)+step-1)/step
+	c.fine, c.step, c.rate = m, step, m.rate/float64(step)
+	c.flat, c.rest = m.desk.row(n), m.desk.row(n)
+	smoothed(c.flat, m.flat, odd(pSmooth, m.rate), step)
+	smoothed(c.rest, m.rest, odd(pSmooth, m.rate), step)
+	if step == 1 {
+		return &c
+	}
+	near := func(i int) int { return int(math.Round(float64(i) / float64(step))) }
+	c.at = make([]int, len(m.at))
+	for b, i := range m.at {
+		c.at[b] = min(near(i), n-1)
+	}
+	c.complex = make([]complex, len(m.complex))
+	for g, x := range m.complex {
+		c.complex[g] = complex{near(x.on), near(x.peak), near(x.off), near(x.tOn), near(x.tPeak), near(x.tOff), x.hasT, x.tHeight}
+	}
+	c.hidden = make([]bool, n)
+	for i := range c.hidden {
+		c.hidden[i] = m.hidden[i*step]
+	}
+	return &c
 }
 
 // marches takes the waves of a march for P that keep their own time, apart from the QRS,
@@ -335,9 +367,9 @@ func (m *marker) tRoom(beats []int, rr float64) int {
 	return int(room)
 }
 
-// seconds makes a span of samples, kept inside the strip.
-func (m *marker) seconds(on, peak, off int) ecg.Span {
-	at := func(i int) float64 { return float64(min(max(i, 0), len(m.flat)-1)) / m.rate }
+// seconds makes a span of samples after one, kept inside the strip.
+func (m *marker) seconds(from float64, on, peak, off int) ecg.Span {
+	at := func(i int) float64 { return min(max(from+float64(i), 0), float64(len(m.flat)-1)) / m.rate }
 	return ecg.Span{Onset: at(on), Peak: at(peak), Offset: at(off)}
 }
 

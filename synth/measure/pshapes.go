@@ -1,6 +1,9 @@
 package measure
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // A pShape collects P waves of one shape.
 type pShape struct {
@@ -44,7 +47,7 @@ func (r *Reading) countShapes(m *marker, w []float64) {
 	for i, b := range m.beats {
 		r.pShape[i] = -1
 		if b.P.Present() {
-			shapes, r.pShape[i] = sortP(shapes, w, int(b.P.Peak*m.rate), m.rate)
+			shapes, r.pShape[i] = sortP(shapes, w, int(math.Round(b.P.Peak*m.rate)), m.rate)
 		}
 	}
 	r.PShapes = 0
@@ -62,7 +65,7 @@ func (m *marker) usualShape(w []float64, h int) []float64 {
 	mean, seg := make([]float64, 2*h+1), make([]float64, 2*h+1)
 	for _, b := range m.beats {
 		if b.P.Present() {
-			segment(seg, w, int(b.P.Peak*m.rate)-h, 1)
+			segment(seg, w, int(math.Round(b.P.Peak*m.rate))-h, 1)
 			for k, v := range seg {
 				mean[k] += v
 			}

@@ -37,9 +37,10 @@ type pWave struct {
 	usual []place   // of the beats it was looked for with
 }
 
-// A place is how far the usual P of a beat is from where it usually stands, in samples.
+// A place is how far the usual P of a beat is from where it usually stands, in samples and
+// parts of one.
 type place struct {
-	lag   int
+	lag   float64
 	found bool
 }
 
@@ -112,7 +113,7 @@ func (p *pWave) repeats(a average, v []float64, at, beats []int, last int, repea
 
 // find looks for the usual P before the beat at sample at, and returns how far it
 // is from its usual place.
-func (p pWave) find(v []float64, at int, rate float64) (lag int, ok bool) {
+func (p pWave) find(v []float64, at int, rate float64) (lag float64, ok bool) {
 	reach := int(pShift * rate)
 	from := max(0, at+p.from-reach)
 	to := at + p.from + reach + len(p.shape)
@@ -129,16 +130,19 @@ func (p pWave) find(v []float64, at int, rate float64) (lag int, ok bool) {
 		return 0, false
 	}
 	lag, curves := p.settle(v, at, from+k-at-p.from, rate)
-	return lag, curves || !p.onT
+	if curves {
+		return lag, true
+	}
+	return float64(from+k-at-p.from) + beside(stretch, p.shape, k), !p.onT
 }
 
 // settle moves a P found at a lag to where it curves as the usual one, which a T under
 // it does not shift; curves is false where it does not curve so.
-func (p pWave) settle(v []float64, at, lag int, rate float64) (to int, curves bool) {
+func (p pWave) settle(v []float64, at, lag int, rate float64) (to float64, curves bool) {
 	h, shift := max(1, int(bendReach*rate)), int(alignShift*rate)
 	from := at + p.from + lag - shift
 	if p.curve == nil || from < 0 || from+len(p.shape)+2*shift > len(v) {
-		return lag, false
+		return 0, false
 	}
 	var room [512]float64
 	d := room[:0]
@@ -146,9 +150,9 @@ func (p pWave) settle(v []float64, at, lag int, rate float64) (to int, curves bo
 		d = append(d, v[i]-(v[i-h]+v[i+h])/2)
 	}
 	if r, l := slide(d, p.curve, math.Inf(1), false); r > likeAlike {
-		return lag + l - shift, true
+		return float64(lag+l-shift) + beside(d, p.curve, l), true
 	}
-	return lag, false
+	return 0, false
 }
 
 // span turns a bump into seconds.

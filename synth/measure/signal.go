@@ -32,8 +32,9 @@ type tracing struct {
 	spikes   []int     // pacing spikes, taken out of mv
 	onlyP    []bump    // P waves that no QRS follows anywhere
 	hum      hum       // mains hum, taken out of mv
-	smoothed []float64 // mains removed
-	level    []float64 // slow baseline
+	quiet    []float64 // every step-th sample, mains removed
+	level    []float64 // and their slow baseline
+	step     int
 	beats    []candidate
 	nearRR   []float64 // the median RR of the sixteen beats around each, samples; set for typing
 	at       []int     // alignment point of each beat
@@ -45,7 +46,7 @@ type tracing struct {
 
 // features tell an organised rhythm from fibrillation.
 type features struct {
-	peakToPeak float64 // mV without slow wander
+	peakToPeak float64 // mV without mains and slow wander
 	waves      float64 // the same for each second, the median
 	dominant   float64 // Hz
 	spread     float64 // mean steepness as a share of the steepest: how much of the time the trace moves
@@ -62,14 +63,15 @@ func examine(c cleaned, rate float64, d *desk) tracing {
 	t.spikes = spikes(c.mv, rate)
 	c.mv = bridged(c.mv, t.spikes, rate)
 	t.mv = c.mv
-	n := len(c.mv)
-	t.smoothed, t.level = d.row(n), d.row(n)
-	tmp := d.row(n)
-	smooth(tmp, c.mv, odd(mains50, rate))
-	smooth(t.smoothed, tmp, odd(mains60, rate))
-	smooth(tmp, t.smoothed, odd(1.0, rate))
-	smooth(t.level, tmp, odd(0.6, rate))
-	if c.share < 0.5 || n < int(rate) {
+	steep := newSteepness(c.mv, rate)
+	defer steep.put()
+	n := len(steep.quiet)
+	t.step, t.quiet, t.level = steep.step, d.row(n), d.row(n)
+	slow := d.row(n)
+	smooth(t.quiet, steep.quiet, odd(mains55, steep.rate))
+	smooth(slow, t.quiet, odd(1.0, steep.rate))
+	smooth(t.level, slow, odd(0.6, steep.rate))
+	if c.share < 0.5 || len(c.mv) < int(rate) {
 		t.kind = Disconnected
 		return t
 	}
@@ -77,7 +79,7 @@ func examine(c cleaned, rate float64, d *desk) tracing {
 		t.kind = Disconnected
 		return t
 	}
-	t.beats = detect(c.mv, rate)
+	t.beats = steep.detect(c.mv, rate)
 	t.measureFeatures()
 	t.kind = t.name()
 	t.setApartP()
@@ -97,15 +99,15 @@ func stirs(mv []float64) bool {
 }
 
 func (t *tracing) measureFeatures() {
-	n := len(t.mv)
+	n, rate := len(t.quiet), t.rate/float64(t.step)
 	x := t.desk.row(n)
 	low, high := math.Inf(1), math.Inf(-1)
 	var each []float64
-	smoothed, level := t.smoothed[:n], t.level[:n]
+	quiet, level := t.quiet[:n], t.level[:n]
 	for i := range x[:n] {
-		x[i] = smoothed[i] - level[i]
+		x[i] = quiet[i] - level[i]
 	}
-	for i, w := 0, int(t.rate); i < n; i += w {
+	for i, w := 0, int(rate); i < n; i += w {
 		second := x[i:min(i+w, n)]
 		l, h := extremes(second)
 		low, high = min(low, l), max(high, h)
@@ -115,14 +117,14 @@ func (t *tracing) measureFeatures() {
 	}
 	t.features.peakToPeak = high - low
 	t.features.waves = median(each)
-	t.features.dominant = dominant(x, t.rate)
+	t.features.dominant = dominant(x, rate)
 	t.features.leakage = leakage(x)
 	// share of movement
-	h, stride := max(1, int(halfStep*t.rate)), max(1, int(t.rate/100), n/enoughValues)
+	h, stride := max(1, int(halfStep*rate)), max(1, int(rate/100), n/enoughValues)
 	sizes := t.desk.row(n/stride + 1)[:0]
 	sum := 0.0
 	for i := 0; i < n; i += stride {
-		size := math.Abs(t.smoothed[min(i+h, n-1)] - t.smoothed[max(i-h, 0)])
+		size := math.Abs(quiet[min(i+h, n-1)] - quiet[max(i-h, 0)])
 		sizes, sum = append(sizes, size), sum+size
 	}
 	if top := quantileOf(sizes, 0.98); top > 0 {
@@ -137,9 +139,9 @@ func (t *tracing) measureFeatures() {
 		}
 	}
 	_, t.features.rrCV = meanAndCV(rr)
-	t.group, t.shapes = grouped(t.smoothed, at, t.rate)
+	t.group, t.shapes = grouped(quiet, at, t.step, rate)
 	t.at = at
-	t.features.alike = likeness(t.smoothed, at, t.rate, t.desk)
+	t.features.alike = likeness(quiet, at, t.step, rate, t.desk)
 	t.features.between = t.unrest(x)
 }
 
@@ -167,9 +169,8 @@ func (t *tracing) unrest(x []float64) float64 {
 	for i, b := range t.beats {
 		sizes = append(sizes, b.size)
 		if i > 0 {
-			from := t.beats[i-1].at
-			gap := b.at - from
-			gaps = append(gaps, span(x[from+gap/2:b.at-gap/6]))
+			from, to := t.beats[i-1].at/t.step, b.at/t.step
+			gaps = append(gaps, span(x[(from+to)/2:to-(to-from)/6]))
 		}
 	}
 	if len(gaps) == 0 {

@@ -1,6 +1,9 @@
 package measure
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // P waves alone, of a heart whose ventricles stand still, would else be taken for
 // complexes: they are the steepest that there is. Limits set on made strips.
@@ -37,7 +40,7 @@ func (t *tracing) setApartP() {
 	room := int(aloneRoom * t.rate)
 	for i := 1; i < len(t.beats); i++ {
 		if from, to := t.beats[i-1].at+room, t.beats[i].at-room; to > from {
-			rest = append(rest, t.stirs(from, to))
+			rest = append(rest, t.stirs(from/t.step, to/t.step))
 		}
 	}
 	if len(rest) == 0 || median(rest) > aloneQuiet*size {
@@ -45,7 +48,8 @@ func (t *tracing) setApartP() {
 	}
 	all := t.shapes[0].beats
 	reach := int(prShortest * 2 * t.rate)
-	a := averaged(t.smoothed, t.at, all, reach, reach, t.rate)
+	a := averaged(t.mv, t.at, all, reach, reach, t.rate)
+	smooth(a.mv, slices.Clone(a.mv), odd(mains55, t.rate))
 	wave, ok := tallest(a.mv, 0, len(a.mv)-1, reach)
 	if !ok || float64(wave.offset-wave.onset) > pLongest*t.rate {
 		return
@@ -57,11 +61,11 @@ func (t *tracing) setApartP() {
 	t.beats, t.at, t.group, t.shapes = nil, nil, nil, nil
 }
 
-// stirs is the range of the lead, less its slow baseline, in a stretch of samples.
+// stirs is the range of the lead, less its slow baseline, in a stretch of quiet.
 func (t *tracing) stirs(from, to int) float64 {
 	low, high := math.Inf(1), math.Inf(-1)
 	for i := from; i < to; i++ {
-		v := t.smoothed[i] - t.level[i]
+		v := t.quiet[i] - t.level[i]
 		low, high = min(low, v), max(high, v)
 	}
 	return high - low
