@@ -97,15 +97,15 @@ func (h hum) without(x []float64, rate float64) []float64 {
 
 // shaken names what shakes a lead, by the frequency and the form of its waves.
 func (t tracing) shaken() string {
-	f := t.features
+	leakage, dominant := t.leakage(), t.dominant()
 	switch {
-	case f.leakage < wavy && f.dominant >= trembleHz:
+	case leakage < wavy && dominant >= trembleHz:
 		return "shivering"
-	case f.leakage < wavy && f.dominant >= pattingHz:
+	case leakage < wavy && dominant >= pattingHz:
 		return "chest-percussion"
 	case t.pushed():
 		return "compressions"
-	case f.leakage > jerky && f.between < jerkyStill && t.jerks() >= jerksLeast:
+	case leakage > jerky && t.features.between < jerkyStill && t.jerks() >= jerksLeast:
 		return "loose-electrode"
 	}
 	return "movement"
@@ -113,9 +113,11 @@ func (t tracing) shaken() string {
 
 // pushed reports whether waves of the rate of chest compressions fill the lead.
 func (t tracing) pushed() bool {
-	f := t.features
-	perMinute := 60 * f.dominant
-	return perMinute >= pushesLow && perMinute <= pushesHigh && f.leakage < pushedWavy && f.between > pushedUnrest
+	if t.features.between <= pushedUnrest || t.leakage() >= pushedWavy {
+		return false
+	}
+	perMinute := 60 * t.dominant()
+	return perMinute >= pushesLow && perMinute <= pushesHigh
 }
 
 // jerks counts sudden steps that do not come back as a QRS does.
@@ -189,10 +191,10 @@ func (r *Reading) disturbances(t tracing) {
 	if t.hum.mv > 0 {
 		r.artifact("mains-hum", "an even band of %.0f Hz, %.2f mV", t.hum.hz, t.hum.mv)
 	}
-	if r.Kind == Organised && t.pushed() && math.Abs(60*t.features.dominant-r.Rate) > pushedApart*r.Rate {
+	if r.Kind == Organised && t.pushed() && math.Abs(60*t.dominant()-r.Rate) > pushedApart*r.Rate {
 		old := r.Name
 		r.Name = "compressions"
-		r.reason("large even waves of %.0f a minute beside complexes of %.0f: %s", 60*t.features.dominant, r.Rate, r.Name)
+		r.reason("large even waves of %.0f a minute beside complexes of %.0f: %s", 60*t.dominant(), r.Rate, r.Name)
 		r.against("read the rhythm only while the hands are off")
 		r.also(old)
 		return

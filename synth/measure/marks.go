@@ -25,7 +25,8 @@ type marker struct {
 	shapes  []shape
 	complex []complex   // one for each shape
 	flat    []float64   // the lead on its isoelectric line
-	rest    []float64   // that less every beat's average QRS-T
+	usual   []stretch   // average QRS-T of each shape; none where it is not known
+	rest    []float64   // of a coarser one: flat less every beat's usual QRS-T
 	valid   []bool      // where the recording was valid; nil everywhere
 	always  float64     // mV, height of a further wave in every cycle, 0 for none
 	ahead   []ecg.Span  // a wave before a wide beat that may be its P
@@ -67,10 +68,9 @@ func (r *Reading) mark(t tracing, others [][]float64) {
 		c.on, c.peak, c.off = a.qrs(m.usualRR(s.beats))
 	}
 	m.usualFirst()
-	m.flat, m.rest = t.desk.row(len(light)), t.desk.row(len(light))
+	m.flat = t.desk.row(len(light))
 	level(m.flat, light, t.rate, len(m.at), func(b int) int { return m.at[b] + m.complex[m.group[b]].on })
-	copy(m.rest, m.flat)
-	m.hidden = make([]bool, len(m.flat))
+	m.hidden, m.usual = make([]bool, len(m.flat)), make([]stretch, len(m.shapes))
 	for g := range m.shapes {
 		m.markShape(g)
 	}
@@ -141,7 +141,7 @@ func (m *marker) whole(i int) bool {
 }
 
 // markShape finds the T wave of a shape on its average, marks QRS and T of its
-// beats, and takes the average from what is left to look for P in.
+// beats, and keeps the average to be taken from what is left to look for P in.
 func (m *marker) markShape(g int) {
 	s, c, n := m.shapes[g], &m.complex[g], len(m.flat)
 	rr := m.usualRR(s.beats)
@@ -166,7 +166,9 @@ func (m *marker) markShape(g int) {
 	if len(before) < len(s.beats) {
 		a = averaged(m.flat, m.at, s.beats, 2-c.on, max(room, end), m.rate)
 	}
-	usual := middle(m.flat, m.at, s.beats, a, end)
+	if len(s.beats) >= leastAveraged { // fewer are too few to know it
+		m.usual[g] = stretch{c.on, middle(m.flat, m.at, s.beats, a, end)[a.before+c.on : a.before+end+1]}
+	}
 	for _, b := range s.beats {
 		at := m.at[b]
 		m.beats[b].QRS = m.seconds(float64(at), c.on, c.peak, c.off)
@@ -176,13 +178,14 @@ func (m *marker) markShape(g int) {
 		for i := max(0, at+c.on); i <= min(n-1, at+c.off+int(0.02*m.rate)); i++ {
 			m.hidden[i] = true
 		}
-		if len(s.beats) < leastAveraged {
-			continue // too few to know their average
-		}
-		for i := max(c.on, -at); i <= min(end, n-1-at); i++ {
-			m.rest[at+i] -= usual[a.before+i]
-		}
 	}
+}
+
+// A stretch is what the beats of one shape have in common, from so many samples after their
+// alignment point on.
+type stretch struct {
+	from int
+	mv   []float64
 }
 
 // cutShort reports whether wider QRS fall on the T waves of a shape, for which there
@@ -295,26 +298,58 @@ func (m *marker) coarser() *marker {
 	step := max(1, int(m.rate/pRate))
 	c, n := *m, (len(m.flat)+step-1)/step
 	c.fine, c.step, c.rate = m, step, m.rate/float64(step)
-	c.flat, c.rest = m.desk.row(n), m.desk.row(n)
-	smoothed(c.flat, m.flat, odd(pSmooth, m.rate), step)
-	smoothed(c.rest, m.rest, odd(pSmooth, m.rate), step)
-	if step == 1 {
-		return &c
-	}
 	near := func(i int) int { return int(math.Round(float64(i) / float64(step))) }
-	c.at = make([]int, len(m.at))
-	for b, i := range m.at {
-		c.at[b] = min(near(i), n-1)
+	if step > 1 {
+		c.at = make([]int, len(m.at))
+		for b, i := range m.at {
+			c.at[b] = min(near(i), n-1)
+		}
+		c.complex = make([]complex, len(m.complex))
+		for g, x := range m.complex {
+			c.complex[g] = complex{near(x.on), near(x.peak), near(x.off), near(x.tOn), near(x.tPeak), near(x.tOff), x.hasT, x.tHeight}
+		}
+		c.hidden = make([]bool, n)
+		for i := range c.hidden {
+			c.hidden[i] = m.hidden[i*step]
+		}
 	}
-	c.complex = make([]complex, len(m.complex))
-	for g, x := range m.complex {
-		c.complex[g] = complex{near(x.on), near(x.peak), near(x.off), near(x.tOn), near(x.tPeak), near(x.tOff), x.hasT, x.tHeight}
-	}
-	c.hidden = make([]bool, n)
-	for i := range c.hidden {
-		c.hidden[i] = m.hidden[i*step]
+	w := odd(pSmooth, m.rate)
+	c.flat, c.rest = m.desk.row(n), m.desk.row(n)
+	smoothed(c.flat, m.flat, w, step)
+	copy(c.rest, c.flat)
+	for g, u := range m.usual {
+		if u.mv == nil {
+			continue
+		}
+		phases := make([]stretch, 2*step+1) // of the alignment point between the samples
+		for _, b := range m.shapes[g].beats {
+			p := &phases[m.at[b]-c.at[b]*step+step]
+			if p.mv == nil {
+				*p = u.coarser(m.at[b]-c.at[b]*step, w, step)
+			}
+			from := c.at[b] + p.from
+			for i := max(0, -from); i < min(len(p.mv), n-from); i++ {
+				c.rest[from+i] -= p.mv[i]
+			}
+		}
 	}
 	return &c
+}
+
+// coarser is the stretch under a running mean over w samples, one for each step of them, where
+// the alignment point is so many samples after a coarser one.
+func (u stretch) coarser(phase, w, step int) stretch {
+	before := u.from - 2*w
+	room := make([]float64, len(u.mv)+4*w)
+	copy(room[2*w:], u.mv)
+	from := before + phase // of the first coarser sample that lies in room
+	for from%step != 0 {
+		from++
+	}
+	room = room[from-before-phase:]
+	out := stretch{from / step, make([]float64, (len(room)+step-1)/step)}
+	smoothed(out.mv, room, w, step)
+	return out
 }
 
 // marches takes the waves of a march for P that keep their own time, apart from the QRS,

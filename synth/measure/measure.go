@@ -55,7 +55,7 @@ type Reading struct {
 	Groups []int     // shape of each beat; 0 is that of the usual beats
 
 	PeakToPeak        float64 // mV, without slow wander; of fibrillation the median over its seconds
-	DominantFrequency float64 // Hz, 0.5-12
+	DominantFrequency float64 // Hz, 0.5-12, of waves that are no complexes; NaN where beats repeat
 
 	Name    string   // catalogue id, "" when it cannot be told from one lead
 	Also    []string // further catalogue ids that hold: findings beside the rhythm, artifacts
@@ -125,7 +125,10 @@ func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 	r := Reading{limits: limits, Lead: s.Leads[row], Kind: t.kind, Rate: math.NaN(), RRCV: math.NaN(), PPerQRS: math.NaN(),
 		AtrialRate: math.NaN(), PRSpread: math.NaN(), RP: math.NaN(), LongestRR: math.NaN(), Delta: math.NaN(),
 		Levels: noLevels(), PR: math.NaN(), QRS: math.NaN(), QT: math.NaN(), QTcB: math.NaN(), QTcF: math.NaN(),
-		PeakToPeak: t.features.peakToPeak, DominantFrequency: t.features.dominant}
+		PeakToPeak: t.features.peakToPeak, DominantFrequency: math.NaN()}
+	if t.kind != Organised && t.kind != Disconnected {
+		r.DominantFrequency = t.dominant()
+	}
 	if t.kind == Fibrillation {
 		r.PeakToPeak = t.features.waves
 	}

@@ -34,6 +34,7 @@ type tracing struct {
 	hum      hum       // mains hum, taken out of mv
 	quiet    []float64 // every step-th sample, mains removed
 	level    []float64 // and their slow baseline
+	moving   []float64 // quiet less level
 	step     int
 	beats    []candidate
 	nearRR   []float64 // the median RR of the sixteen beats around each, samples; set for typing
@@ -48,9 +49,7 @@ type tracing struct {
 type features struct {
 	peakToPeak float64 // mV without mains and slow wander
 	waves      float64 // the same for each second, the median
-	dominant   float64 // Hz
 	spread     float64 // mean steepness as a share of the steepest: how much of the time the trace moves
-	leakage    float64 // of the filter of Kuo and Dillman 1978: 0 for a sine, about 0.7 for complexes
 	alike      float64 // how well beats repeat in shape, 0 to 1
 	between    float64 // movement of the trace between beats, as a share of a beat's size
 	rrCV       float64
@@ -117,8 +116,7 @@ func (t *tracing) measureFeatures() {
 	}
 	t.features.peakToPeak = high - low
 	t.features.waves = median(each)
-	t.features.dominant = dominant(x, rate)
-	t.features.leakage = leakage(x)
+	t.moving = x
 	// share of movement
 	h, stride := max(1, int(halfStep*rate)), max(1, int(rate/100), n/enoughValues)
 	sizes := t.desk.row(n/stride + 1)[:0]
@@ -181,21 +179,34 @@ func (t *tracing) unrest(x []float64) float64 {
 
 func (t *tracing) name() Kind {
 	f := t.features
-	repeating := f.alike > repeats || f.alike > repeatsBadly && f.rrCV < regularRR && f.leakage > pointed ||
-		f.alike > repeatsWell && f.leakage > sharper && f.rrCV < unevenRR
-	switch {
-	case f.peakToPeak < flatBelow && (f.alike < repeatsBadly || f.rrCV > regularRR || len(t.beats) < 4):
+	repeating := func(leakage float64) bool {
+		return f.alike > repeats || f.alike > repeatsBadly && f.rrCV < regularRR && leakage > pointed ||
+			f.alike > repeatsWell && leakage > sharper && f.rrCV < unevenRR
+	}
+	if f.peakToPeak < flatBelow && (f.alike < repeatsBadly || f.rrCV > regularRR || len(t.beats) < 4) {
 		return Flat
-	case f.spread > restless && !repeating && f.leakage > leaky:
-		return Disturbed
-	case f.spread > restless && !repeating:
-		return Fibrillation
+	}
+	if f.spread > restless {
+		switch leakage := t.leakage(); {
+		case repeating(leakage):
+		case leakage > leaky:
+			return Disturbed
+		default:
+			return Fibrillation
+		}
+	}
+	switch {
 	case len(t.beats) >= 4 && f.alike < shapeless,
 		f.alike < shakenAlike && f.between > shaken && (len(t.shapes) >= 4 && 10*len(t.shapes) >= 3*len(t.beats) || len(t.shapes) >= mostShapes):
 		return Disturbed
 	}
 	return Organised
 }
+
+// dominant is the frequency in Hz, from 0.5 to 12, at which the lead moves most; leakage is 0
+// where it moves as a sine does, about 0.7 for complexes.
+func (t *tracing) dominant() float64 { return dominant(t.moving, t.rate/float64(t.step)) }
+func (t *tracing) leakage() float64  { return leakage(t.moving) }
 
 // dominant is the frequency in Hz, from 0.5 to 12, at which a signal has most
 // power, by a Hann-windowed Fourier sum of at most its last 10 s taken at 50 Hz.
