@@ -47,12 +47,11 @@ func (m *marker) between(w []float64, size float64) []bump {
 	hidden := m.unsure()
 	least := m.leastWave(w, hidden, size)
 	reach := int(pReach * m.rate)
-	var out []bump
+	up, down := make([]bump, 0, len(m.at)), make([]bump, 0, len(m.at))
 	open(hidden, func(from, to int) {
-		up, down := bumps(w, from, to, reach, least, pApart, m.rate)
-		out = append(append(out, up...), down...)
+		up, down = addBumps(up, down, w, from, to, reach, least, pApart, m.rate)
 	})
-	out = slices.DeleteFunc(out, func(b bump) bool { return math.Abs(b.height) < onT*m.tUnder(b.peak) || m.otherHalf(b) })
+	out := slices.DeleteFunc(append(up, down...), func(b bump) bool { return math.Abs(b.height) < onT*m.tUnder(b.peak) || m.otherHalf(b) })
 	slices.SortFunc(out, func(a, b bump) int { return a.peak - b.peak })
 	kept := out[:0]
 	for _, b := range out { // beside a P there is a trough on either side: the taller one is the wave
@@ -90,9 +89,9 @@ func (m *marker) withAlways(waves []bump, always bump) (out []bump) {
 // leastWave is the height in mV from which a wave of w stands out of the noise where
 // nothing is hidden; size is the height of QRS.
 func (m *marker) leastWave(w []float64, hidden []bool, size float64) float64 {
-	var ranges []float64
 	step := max(1, int(0.06*m.rate))
 	stride := step * (1 + len(w)/(step*enoughValues/4))
+	ranges := make([]float64, 0, len(w)/stride+len(m.at)+1)
 	open(hidden, func(from, to int) {
 		for i := from; i+step <= to; i += stride {
 			ranges = append(ranges, span(w[i:i+step]))

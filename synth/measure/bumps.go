@@ -98,26 +98,34 @@ func rises(v []float64, i, low, high int, sign, least float64) (b bump, ok bool)
 // bumps lists the waves of P's width in a stretch, upright ones and inverted ones, the
 // taller where two of a kind are nearer than apart (s).
 func bumps(v []float64, from, to, reach int, least, apart, rate float64) (up, down []bump) {
+	return addBumps(nil, nil, v, from, to, reach, least, apart, rate)
+}
+
+// addBumps appends what bumps lists to up and down.
+func addBumps(up, down []bump, v []float64, from, to, reach int, least, apart, rate float64) (ups, downs []bump) {
 	var room [64]int
+	firstUp, firstDown := len(up), len(down)
 	turns, sign := swings(v, from, to, least, room[:0])
 	for _, i := range turns {
-		out := &up
+		out, first := &up, firstUp
 		if sign < 0 {
-			out = &down
+			out, first = &down, firstDown
 		}
 		b, ok := rises(v, i, max(from, i-reach), min(to, i+reach), sign, least)
 		sign = -sign
 		if !ok {
 			continue
 		}
+		n := len(*out) - 1
+		near := n >= first && float64(i-(*out)[n].peak) < apart*rate
+		if near && math.Abs((*out)[n].height) >= math.Abs(b.height) {
+			continue
+		}
 		b.trim(v)
 		if w := float64(b.offset-b.onset) / rate; w < pShortest || w > pLongest {
 			continue
 		}
-		if n := len(*out) - 1; n >= 0 && float64(i-(*out)[n].peak) < apart*rate {
-			if math.Abs((*out)[n].height) >= math.Abs(b.height) {
-				continue
-			}
+		if near {
 			*out = (*out)[:n]
 		}
 		*out = append(*out, b)

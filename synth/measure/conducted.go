@@ -9,7 +9,7 @@ import (
 // conductedP looks for the usual P of the usual beats.
 func (m *marker) conductedP(v []float64, size float64, regular bool) (pWave, bool) {
 	c, main := m.complex[0], m.shapes[0].beats
-	var lastT, quiet []float64 // relative to the beat: the T before it, and where P may begin
+	lastT, quiet := make([]float64, 0, len(main)), make([]float64, 0, len(main)) // relative to the beat: the T before it, and where P may begin
 	for _, b := range main {
 		if b == 0 {
 			continue
@@ -43,11 +43,11 @@ func (m *marker) conductedP(v []float64, size float64, regular bool) (pWave, boo
 // waves in time order. A shape that is wide, and whose beats mostly have no P or
 // come early, is not conducted: what stands before one of them is chance.
 func (m *marker) assignP(v []float64, p pWave) []ecg.Span {
-	var all []ecg.Span
+	all := make([]ecg.Span, 0, len(m.beats))
 	usual := float64(m.complex[0].off - m.complex[0].on)
 	for g, s := range m.shapes {
 		wide := float64(m.complex[g].off-m.complex[g].on) > ectopicWidth*usual
-		var with []int
+		with := make([]int, 0, len(s.beats))
 		for k, b := range s.beats {
 			var to place
 			if g == 0 {

@@ -103,16 +103,19 @@ func smoothed(dst, x []float64, w, step int) {
 	for j := last + 1; j < len(dst); j++ {
 		dst[j] = mean(j)
 	}
-	sum, inverse := dst[first]*float64(w), 1/float64(w)
-	out, in := x[first*step-h:], x[first*step+h+1:]
-	to := dst[first+1 : last+1]
-	if step == 2 {
-		out, in = out[:2*len(to)], in[:2*len(to)]
-		for j := range to {
-			sum += in[2*j] - out[2*j] + (in[2*j+1] - out[2*j+1])
-			to[j] = sum * inverse
+	inverse := 1 / float64(w)
+	out, in, to := x[first*step-h:], x[first*step+h+1:], dst[first+1:last+1]
+	sum := dst[first] * float64(w)
+	if q := len(to) / 2; step == 2 && q > 0 { // two stretches side by side, as in slideSum
+		other := mean(first+q) * float64(w)
+		a, b := to[:q], to[q:][:q]
+		ia, oa, ib, ob := in[:2*q], out[:2*q], in[2*q:][:2*q], out[2*q:][:2*q]
+		for j, k := 0, 0; j < len(a) && j < len(b) && k+1 < len(ia) && k+1 < len(oa) && k+1 < len(ib) && k+1 < len(ob); j, k = j+1, k+2 {
+			sum += ia[k] - oa[k] + (ia[k+1] - oa[k+1])
+			other += ib[k] - ob[k] + (ib[k+1] - ob[k+1])
+			a[j], b[j] = sum*inverse, other*inverse
 		}
-		return
+		in, out, to, sum = in[4*q:], out[4*q:], to[2*q:], other
 	}
 	for j := range to {
 		more := 0.0
@@ -187,14 +190,28 @@ func clean(mv []float64) cleaned {
 	return c
 }
 
-// allValid reports whether no value is NaN or more than electrodes give. Without their signs
-// the bits of numbers are in their order, and those of NaN beyond all.
+// allValid reports whether no value is NaN or more than electrodes give. Values whose squares
+// taken together are less than that are not looked at one by one.
 func allValid(mv []float64) bool {
-	var most uint64
-	for _, v := range mv {
-		most = max(most, math.Float64bits(v)<<1)
+	for len(mv) >= 8 {
+		x := mv[:8:8]
+		a, b := x[0]*x[0]+x[1]*x[1], x[2]*x[2]+x[3]*x[3]
+		c, d := x[4]*x[4]+x[5]*x[5], x[6]*x[6]+x[7]*x[7]
+		if !(a+b+(c+d) <= invalidAbove*invalidAbove) && !eachValid(x) {
+			return false
+		}
+		mv = mv[8:]
 	}
-	return most <= math.Float64bits(invalidAbove)<<1
+	return eachValid(mv)
+}
+
+func eachValid(mv []float64) bool {
+	for _, v := range mv {
+		if !(math.Abs(v) <= invalidAbove) {
+			return false
+		}
+	}
+	return true
 }
 
 // bridge fills the samples strictly between two valid ones; a or b outside the

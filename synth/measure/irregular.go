@@ -205,7 +205,7 @@ func (o *openLine) repeats() bool {
 // its isoelectric line. A still line is not searched; in a long strip a look at half the rate
 // comes first.
 func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
-	moves := movement(v, hidden, rate)
+	moves := movement(v, hidden, rate, d)
 	if moves < stillBelow {
 		return waves{}
 	}
@@ -271,11 +271,12 @@ func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 }
 
 // movement is the lower slopes of the line between complexes as a share of the steep
-// ones: low where waves stand on a still line, high in a saw-tooth.
-func movement(v []float64, hidden []bool, rate float64) float64 {
+// ones: low where waves stand on a still line, high in a saw-tooth; 0 where that is below
+// stillBelow.
+func movement(v []float64, hidden []bool, rate float64, d *desk) float64 {
 	h := max(1, int(sawStep*rate))
 	stride := max(2, int(rate/100), 2*len(v)/enoughValues)
-	slopes := make([]float64, 0, len(v)/stride+1)
+	slopes := d.row(len(v)/stride + 1)[:0]
 	for i := h; i+h < len(v); i += stride {
 		if !hidden[i-h] && !hidden[i+h] {
 			slopes = append(slopes, math.Abs(v[i+h]-v[i-h]))
@@ -284,12 +285,18 @@ func movement(v []float64, hidden []bool, rate float64) float64 {
 	if len(slopes) == 0 {
 		return 0
 	}
-	kept := append(make([]float64, 0, len(slopes)), slopes...)
-	steep, _ := ranked(kept, len(slopes)*19/20)
-	if steep == 0 {
+	low := len(slopes) * 3 / 10
+	steep, _ := ranked(append(d.row(len(slopes))[:0], slopes...), len(slopes)*19/20)
+	still := 0
+	for _, s := range slopes {
+		if s < stillBelow*steep {
+			still++
+		}
+	}
+	if steep == 0 || still > low {
 		return 0
 	}
-	gentle, _ := ranked(slopes, len(slopes)*3/10)
+	gentle, _ := ranked(slopes, low)
 	return gentle / steep
 }
 

@@ -27,10 +27,10 @@ type marker struct {
 	flat    []float64   // the lead on its isoelectric line
 	usual   []stretch   // average QRS-T of each shape; none where it is not known
 	rest    []float64   // of a coarser one: flat less every beat's usual QRS-T
+	hidden  []bool      // of a coarser one: where a QRS hides what else there may be
 	valid   []bool      // where the recording was valid; nil everywhere
 	always  float64     // mV, height of a further wave in every cycle, 0 for none
 	ahead   []ecg.Span  // a wave before a wide beat that may be its P
-	hidden  []bool      // where a QRS hides what else there may be
 	others  [][]float64 // the other leads
 	fine    *marker     // the same at the rate of the lead, step times its own; nil for that one
 	step    int
@@ -70,7 +70,7 @@ func (r *Reading) mark(t tracing, others [][]float64) {
 	m.usualFirst()
 	m.flat = t.desk.row(len(light))
 	level(m.flat, light, t.rate, len(m.at), func(b int) int { return m.at[b] + m.complex[m.group[b]].on })
-	m.hidden, m.usual = make([]bool, len(m.flat)), make([]stretch, len(m.shapes))
+	m.usual = make([]stretch, len(m.shapes))
 	for g := range m.shapes {
 		m.markShape(g)
 	}
@@ -174,9 +174,6 @@ func (m *marker) markShape(g int) {
 		m.beats[b].QRS = m.seconds(float64(at), c.on, c.peak, c.off)
 		if c.hasT && at+c.tOff < n {
 			m.beats[b].T = m.seconds(float64(at), c.tOn, c.tPeak, c.tOff)
-		}
-		for i := max(0, at+c.on); i <= min(n-1, at+c.off+int(0.02*m.rate)); i++ {
-			m.hidden[i] = true
 		}
 	}
 }
@@ -289,6 +286,9 @@ func (r *Reading) markP(m *marker) {
 	}
 }
 
+// hiddenAfter is how long after its end a QRS hides what else there may be, s.
+const hiddenAfter = 0.02
+
 // pRate is the rate, Hz, that is enough to look for waves of the atria at.
 const pRate = 180
 
@@ -308,9 +308,13 @@ func (m *marker) coarser() *marker {
 		for g, x := range m.complex {
 			c.complex[g] = complex{near(x.on), near(x.peak), near(x.off), near(x.tOn), near(x.tPeak), near(x.tOff), x.hasT, x.tHeight}
 		}
-		c.hidden = make([]bool, n)
-		for i := range c.hidden {
-			c.hidden[i] = m.hidden[i*step]
+	}
+	c.hidden = make([]bool, n)
+	for b, at := range m.at {
+		x := m.complex[m.group[b]]
+		from, to := at+x.on, at+x.off+int(hiddenAfter*m.rate)
+		for i := max(0, (from+step-1)/step); i < n && i*step <= to; i++ {
+			c.hidden[i] = true
 		}
 	}
 	w := odd(pSmooth, m.rate)
@@ -390,7 +394,7 @@ func (m *marker) early(b int) bool {
 // last: up to the next QRS at its usual distance, and no longer than a long QT.
 func (m *marker) tRoom(beats []int, rr float64) int {
 	room := qtLongest * math.Sqrt(rr) * m.rate
-	var gaps []float64
+	gaps := make([]float64, 0, len(beats))
 	for _, b := range beats {
 		if b+1 < len(m.at) {
 			gaps = append(gaps, float64(m.at[b+1]+m.complex[m.group[b+1]].on-m.at[b]))
@@ -410,7 +414,8 @@ func (m *marker) seconds(from float64, on, peak, off int) ecg.Span {
 
 // intervals takes the medians over the beats.
 func (r *Reading) intervals(meanRR float64) {
-	var pr, qrs, qt []float64
+	n := len(r.Marks.Beats)
+	pr, qrs, qt := make([]float64, 0, n), make([]float64, 0, n), make([]float64, 0, n)
 	for i, b := range r.Marks.Beats {
 		if v, ok := b.PR(); ok {
 			pr = append(pr, v)
@@ -426,7 +431,7 @@ func (r *Reading) intervals(meanRR float64) {
 		}
 	}
 	r.PR, r.QRS, r.QT = median(pr), median(qrs), median(qt)
-	r.PRs = make([]float64, len(r.Marks.Beats))
+	r.PRs = make([]float64, n)
 	for i, b := range r.Marks.Beats {
 		r.PRs[i] = math.NaN()
 		if v, ok := b.PR(); ok {

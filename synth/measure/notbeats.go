@@ -162,12 +162,17 @@ func bare(mv []float64, a, b candidate, buffer *[]float64, rate float64) bool {
 // withoutP drops beats that are small, not steep and not sharp beside the usual
 // ones: P waves of a heart whose QRS are small, in long gaps.
 func withoutP(beats []candidate) []candidate {
-	var slopes, bends, sizes []float64
-	for _, b := range beats {
-		slopes, bends, sizes = append(slopes, b.slope), append(bends, b.bend), append(sizes, b.size)
+	n := len(beats)
+	if n == 0 {
+		return nil
 	}
-	slope, bend := pShare*quantile(slopes, 0.75), pShare*quantile(bends, 0.75)
-	size := min(pTallest, pShare*quantile(sizes, 0.75))
+	each := make([]float64, 3*n)
+	slopes, bends, sizes := each[:n], each[n:2*n], each[2*n:]
+	for i, b := range beats {
+		slopes[i], bends[i], sizes[i] = b.slope, b.bend, b.size
+	}
+	slope, bend := pShare*quantileOf(slopes, 0.75), pShare*quantileOf(bends, 0.75)
+	size := min(pTallest, pShare*quantileOf(sizes, 0.75))
 	out := make([]candidate, 0, len(beats))
 	for _, b := range beats {
 		if b.slope < slope && b.bend < bend && b.size < size {

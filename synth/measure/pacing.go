@@ -52,28 +52,25 @@ func spikes(x []float64, rate float64) []int {
 	var heights, clearHeights []float64 // with sign
 	apart, quiet := int(spikeApart*rate), int(spikeQuiet*rate)
 	first := wide + quiet
-	if n-wide <= first {
-		return nil
-	}
-	here := x[first : n-wide]
-	before, after := x[first-h:][:len(here)], x[first+h:][:len(here)]
-	for k, v := range here {
-		d := v + v - (before[k] + after[k]) // twice the departure
-		if math.Abs(d) < 2*least {
+	for from := first; from < n-wide; from += spikeBlock {
+		to := min(from+spikeBlock, n-wide)
+		if below(x[from:to], x[from-h:], x[from+h:], 2*least) {
 			continue
 		}
-		d /= 2
-		i, size := first+k, math.Abs(d)
-		if size < spikeSharp*math.Abs(departure(i, wide)) || math.Abs(x[i-h]-x[i+h]) > spikeReturn*size {
-			continue
-		}
-		if k := len(at) - 1; k >= 0 && i-at[k] < apart {
-			if math.Abs(heights[k]) >= size {
+		for i := from; i < to; i++ {
+			d := departure(i, h)
+			size := math.Abs(d)
+			if size < least || size < spikeSharp*math.Abs(departure(i, wide)) || math.Abs(x[i-h]-x[i+h]) > spikeReturn*size {
 				continue
 			}
-			at, heights = at[:k], heights[:k]
+			if k := len(at) - 1; k >= 0 && i-at[k] < apart {
+				if math.Abs(heights[k]) >= size {
+					continue
+				}
+				at, heights = at[:k], heights[:k]
+			}
+			at, heights = append(at, i), append(heights, d)
 		}
-		at, heights = append(at, i), append(heights, d)
 	}
 	for k, i := range at { // a notch in a QRS is as sharp, but its line is not still
 		if span(x[i-h-quiet:i-h+1]) < spikeStill*math.Abs(heights[k]) {
@@ -94,6 +91,22 @@ func spikes(x []float64, rate float64) []int {
 		return nil
 	}
 	return kept
+}
+
+// spikeBlock is how many samples are looked at together.
+const spikeBlock = 16
+
+// below reports whether twice the departures of samples from the line between those before
+// and after them are plainly below a limit: their squares taken together are.
+func below(x, before, after []float64, limit float64) bool {
+	before, after = before[:len(x)], after[:len(x)]
+	even, odd := 0.0, 0.0
+	for len(x) >= 2 && len(before) >= 2 && len(after) >= 2 {
+		a, b := x[0]+x[0]-(before[0]+after[0]), x[1]+x[1]-(before[1]+after[1])
+		even, odd = even+a*a, odd+b*b
+		x, before, after = x[2:], before[2:], after[2:]
+	}
+	return len(x) == 0 && even+odd < limit*limit
 }
 
 // bridged returns x with the spikes taken out, x itself when there are none.

@@ -163,7 +163,7 @@ const (
 // unrest is the range of x in the later half of each gap between beats, where
 // little but a P should be, as a share of the beats' size; medians of both.
 func (t *tracing) unrest(x []float64) float64 {
-	var gaps, sizes []float64
+	gaps, sizes := make([]float64, 0, len(t.beats)), make([]float64, 0, len(t.beats))
 	for i, b := range t.beats {
 		sizes = append(sizes, b.size)
 		if i > 0 {

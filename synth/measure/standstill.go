@@ -25,16 +25,23 @@ func (t *tracing) setApartP() {
 	if t.kind == Disconnected || len(t.beats) < aloneLeast || len(t.spikes) > 0 || !(f.rrCV < aloneEven) || f.alike < aloneAlike {
 		return
 	}
-	var sizes, steep, bent, rest, rr []float64
-	for i, b := range t.beats {
-		sizes, steep = append(sizes, b.size), append(steep, b.slope/b.size)
-		bent = append(bent, b.bend/b.size)
-		if i > 0 {
-			rr = append(rr, float64(b.at-t.beats[i-1].at)/t.rate)
+	each := make([]float64, len(t.beats))
+	usual := func(what func(b candidate) float64) float64 {
+		for i, b := range t.beats {
+			each[i] = what(b)
 		}
+		return quantileOf(each, 0.5)
 	}
-	size := median(sizes)
-	if size > aloneTallest || median(steep) > aloneSteep || median(bent) > aloneBend || 60/median(rr) < agonalBelow {
+	size := usual(func(b candidate) float64 { return b.size })
+	if size > aloneTallest || usual(func(b candidate) float64 { return b.slope / b.size }) > aloneSteep ||
+		usual(func(b candidate) float64 { return b.bend / b.size }) > aloneBend {
+		return
+	}
+	var rest, rr []float64
+	for i := 1; i < len(t.beats); i++ {
+		rr = append(rr, float64(t.beats[i].at-t.beats[i-1].at)/t.rate)
+	}
+	if 60/median(rr) < agonalBelow {
 		return
 	}
 	room := int(aloneRoom * t.rate)

@@ -51,7 +51,8 @@ func (m *marker) ownRR() float64 {
 	return mean
 }
 
-func (m *marker) betweenUsual() (rr []float64) {
+func (m *marker) betweenUsual() []float64 {
+	rr := make([]float64, 0, len(m.at))
 	for b := 1; b < len(m.at); b++ {
 		if m.group[b] == 0 && m.group[b-1] == 0 {
 			rr = append(rr, float64(m.at[b]-m.at[b-1])/m.rate)
