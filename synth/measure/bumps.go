@@ -148,15 +148,26 @@ func swings(v []float64, from, to int, least float64, out []int) (turns []int, s
 	if v[i] == low {
 		first = -1
 	}
-	sign = first
-	for top := sign * v[i]; i < to; {
-		i++
-		if x := sign * v[i]; x > top {
-			at, top = i, x
-		} else if top-x >= least {
-			out = append(out, at)
-			sign, at, top = -sign, i, -x
+	v = v[:to+1]
+	top := v[i]
+	for up := first > 0; ; up = !up {
+		if up {
+			for i++; i < len(v) && top-v[i] < least; i++ {
+				if v[i] > top {
+					at, top = i, v[i]
+				}
+			}
+		} else {
+			for i++; i < len(v) && v[i]-top < least; i++ {
+				if v[i] < top {
+					at, top = i, v[i]
+				}
+			}
 		}
+		if i >= len(v) {
+			return out, first
+		}
+		out = append(out, at)
+		at, top = i, v[i]
 	}
-	return out, first
 }

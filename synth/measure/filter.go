@@ -197,21 +197,12 @@ func allValid(mv []float64) bool {
 		x := mv[:8:8]
 		a, b := x[0]*x[0]+x[1]*x[1], x[2]*x[2]+x[3]*x[3]
 		c, d := x[4]*x[4]+x[5]*x[5], x[6]*x[6]+x[7]*x[7]
-		if !(a+b+(c+d) <= invalidAbove*invalidAbove) && !eachValid(x) {
+		if !(a+b+(c+d) <= invalidAbove*invalidAbove) && !finite(x) {
 			return false
 		}
 		mv = mv[8:]
 	}
-	return eachValid(mv)
-}
-
-func eachValid(mv []float64) bool {
-	for _, v := range mv {
-		if !(math.Abs(v) <= invalidAbove) {
-			return false
-		}
-	}
-	return true
+	return finite(mv)
 }
 
 // bridge fills the samples strictly between two valid ones; a or b outside the

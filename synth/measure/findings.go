@@ -2,6 +2,7 @@ package measure
 
 import (
 	"math"
+	"slices"
 
 	"telltrace/synth/ecg"
 )
@@ -122,27 +123,29 @@ func contains(ids []string, id string) bool {
 // in the limb leads, which way P points in lead I, and the end of QRS in I and V1.
 func (r *Reading) otherLeads(s ecg.Strip) {
 	r.limbQRS, r.pInI, r.tInI, r.lateI, r.lateV1 = math.NaN(), 0, 0, 0, 0
-	limbs := 0
 	r.widest = r.widestQRS(s)
-	for i, lead := range s.Leads {
-		if len(r.Marks.Beats) < 2 {
-			return
-		}
-		switch lead {
-		case ecg.I, ecg.II, ecg.III, ecg.AVR, ecg.AVL, ecg.AVF:
+	if len(r.Marks.Beats) < 2 {
+		return
+	}
+	isLimb := func(l ecg.Lead) bool {
+		return slices.Contains([]ecg.Lead{ecg.I, ecg.II, ecg.III, ecg.AVR, ecg.AVL, ecg.AVF}, l)
+	}
+	limbs := 0
+	for _, lead := range s.Leads {
+		if isLimb(lead) {
 			limbs++
+		}
+	}
+	for i, lead := range s.Leads {
+		if limbs >= 2 && isLimb(lead) {
 			if size := r.usualSpan(s.MV[i], s.Rate); !(size <= r.limbQRS) {
 				r.limbQRS = size
 			}
 		}
-		switch lead {
-		case ecg.I:
+		if lead == ecg.I {
 			r.pInI = r.sign(s.MV[i], s.Rate, func(b ecg.Beat) ecg.Span { return b.P })
 			r.tInI = r.sign(s.MV[i], s.Rate, func(b ecg.Beat) ecg.Span { return b.T })
 		}
-	}
-	if limbs < 2 {
-		r.limbQRS = math.NaN()
 	}
 }
 

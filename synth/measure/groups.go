@@ -84,7 +84,7 @@ func beside(stretch, shape []float64, at int) float64 {
 // correlate at best, and from which sample of the stretch on. Where one is larger than
 // the other by more than the factor apart they are not compared; r is 0 where none is.
 // The places are tried coarsely, from the middle while it gets better and then all of them
-// unless the fit is sure, and those beside the best one by one.
+// unless the fit is sure, and those beside the best one by one while it gets better.
 func fit(stretch, shape []float64, apart float64) (r float64, at int) {
 	return slide(stretch, shape, apart, true)
 }
@@ -140,9 +140,12 @@ func slide(stretch, shape []float64, apart float64, centred bool) (r float64, at
 	if r == 0 {
 		near = middle
 	}
-	for k := max(0, near-fitStride+1); k <= min(len(sizes)-1, near+fitStride-1); k++ {
-		if k != near {
-			try(k)
+	for _, side := range [2]int{-1, 1} { // and on from there while it gets better
+		for k, last := near+side, r; k >= 0 && k < len(sizes) && k != near+side*fitStride; k += side {
+			if try(k); r == last {
+				break
+			}
+			last = r
 		}
 	}
 	return r, at
