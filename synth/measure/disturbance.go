@@ -11,7 +11,6 @@ const (
 	humLeast     = 0.04 // mV of a 50 or 60 Hz sine that is mains hum
 	humEven      = 0.70 // smallest over largest of its seconds: hum keeps its height
 	wanderMV     = 0.45 // mV from peak to peak of a baseline that wanders (QRS 0.5-2 mV; common practice)
-	wanderStep   = 0.04 // s: so often its baseline is looked at
 	trembleHz    = 5.8  // shivering and tremor are faster (tremor 4-6 Hz, shivering 6-11, from memory)
 	pattingHz    = 3.2  // hands on the chest are faster than movement: 3-7 Hz (case reports, from memory)
 	pushesLow    = 95.0 // compressions a minute (100-120, AHA 2020, from memory)
@@ -207,11 +206,8 @@ func (r *Reading) disturbances(t tracing) {
 
 // wander is the range in mV of the slow baseline.
 func (t tracing) wander() float64 {
-	edge, low, high := min(len(t.level)/4, int(0.5*t.rate)/t.step), math.Inf(1), math.Inf(-1)
-	for i := edge; i < len(t.level)-edge; i += max(1, int(wanderStep*t.rate)/t.step) {
-		low, high = min(low, t.level[i]), max(high, t.level[i])
-	}
-	return high - low
+	edge := min(len(t.level)/4, int(0.5*t.rate)/t.step/baseStep)
+	return span(t.level[edge : len(t.level)-edge])
 }
 
 // artifact names an artifact: as what the strip shows where the rhythm is a usual

@@ -335,8 +335,8 @@ func meanAndCV(x []float64) (mean, cv float64) {
 	return mean, math.Sqrt(ss/float64(len(x)-1)) / mean
 }
 
-// level writes the lead into out less the line through its level just before each complex.
-func level(out, mv []float64, rate float64, beats int, onset func(beat int) int) {
+// level takes the line through its level just before each complex from a lead.
+func level(mv []float64, rate float64, beats int, onset func(beat int) int) {
 	n := len(mv)
 	w := max(1, int(0.016*rate))
 	knot := func(i int) (x int, y float64) {
@@ -347,22 +347,42 @@ func level(out, mv []float64, rate float64, beats int, onset func(beat int) int)
 		}
 		return x, y / float64(to-from)
 	}
-	x0, y0 := knot(0)
-	for i := 0; i <= x0; i++ {
-		out[i] = mv[i] - y0
+	type point struct {
+		x int
+		y float64
 	}
-	for b := 1; b < beats; b++ {
-		x1, y1 := knot(b)
-		rise := (y1 - y0) / float64(x1-x0)
-		for i := x0 + 1; i <= x1; i++ {
-			out[i] = mv[i] - (y0 + rise*float64(i-x0))
+	knots := make([]point, 0, beats+2)
+	for b := range beats {
+		x, y := knot(b)
+		if b == 0 {
+			knots = append(knots, point{-1, y})
 		}
-		if x1 > x0 {
-			x0, y0 = x1, y1
+		if x > knots[len(knots)-1].x {
+			knots = append(knots, point{x, y})
 		}
 	}
-	for i := x0 + 1; i < n; i++ {
-		out[i] = mv[i] - y0
+	knots = append(knots, point{n - 1, knots[len(knots)-1].y})
+	for k, to := range knots[1:] {
+		if from := knots[k]; to.x > from.x {
+			lessLine(mv[from.x+1:to.x+1], from.y, (to.y-from.y)/float64(to.x-from.x))
+		}
+	}
+}
+
+// lessLine takes a line from x that rises by so much from each sample to the next, from its level
+// one sample before them.
+func lessLine(x []float64, level, rise float64) {
+	for len(x) >= 4 {
+		x[0] -= level + rise
+		x[1] -= level + 2*rise
+		x[2] -= level + 3*rise
+		level += 4 * rise
+		x[3] -= level
+		x = x[4:]
+	}
+	for i := range x {
+		level += rise
+		x[i] -= level
 	}
 }
 

@@ -221,7 +221,7 @@ func likeness(mv []float64, at []int, each int, rate float64, d *desk) float64 {
 	if len(at) < 3 {
 		return 0
 	}
-	before, step := int(0.12*rate), max(1, int(rate/125))
+	before, step := int(0.12*rate), max(1, int(rate/90))
 	w := int(0.40*rate)/step + 1
 	segs := d.row(len(at) * w)
 	row := func(b int) []float64 { return segs[b*w : (b+1)*w] }

@@ -59,17 +59,16 @@ func (r *Reading) mark(t tracing, others [][]float64) {
 
 	m := marker{desk: t.desk, others: others, valid: t.valid, rate: t.rate, at: t.at, group: t.group, shapes: t.shapes,
 		complex: make([]complex, len(t.shapes)), beats: make([]ecg.Beat, len(t.at))}
-	light := t.desk.row(len(t.mv))
-	smooth(light, t.mv, odd(0.008, t.rate))
+	m.flat = t.desk.row(len(t.mv))
+	smooth(m.flat, t.mv, odd(0.008, t.rate))
 	w := int((qrsReach + 0.04) * t.rate)
 	for g, s := range m.shapes {
-		a := averaged(light, m.at, s.beats, w, w, t.rate)
+		a := averaged(m.flat, m.at, s.beats, w, w, t.rate)
 		c := &m.complex[g]
 		c.on, c.peak, c.off = a.qrs(m.usualRR(s.beats))
 	}
 	m.usualFirst()
-	m.flat = t.desk.row(len(light))
-	level(m.flat, light, t.rate, len(m.at), func(b int) int { return m.at[b] + m.complex[m.group[b]].on })
+	level(m.flat, t.rate, len(m.at), func(b int) int { return m.at[b] + m.complex[m.group[b]].on })
 	m.usual = make([]stretch, len(m.shapes))
 	for g := range m.shapes {
 		m.markShape(g)

@@ -54,8 +54,11 @@ func spikes(x []float64, rate float64) []int {
 	first := wide + quiet
 	for from := first; from < n-wide; from += spikeBlock {
 		to := min(from+spikeBlock, n-wide)
-		if below(x[from:to], x[from-h:], x[from+h:], 2*least) {
-			continue
+		if to-from == spikeBlock {
+			here, before, after := x[from:to], x[from-h:to-h], x[from+h:to+h]
+			if below((*[spikeBlock]float64)(here), (*[spikeBlock]float64)(before), (*[spikeBlock]float64)(after), 2*least) {
+				continue
+			}
 		}
 		for i := from; i < to; i++ {
 			d := departure(i, h)
@@ -98,15 +101,13 @@ const spikeBlock = 16
 
 // below reports whether twice the departures of samples from the line between those before
 // and after them are plainly below a limit: their squares taken together are.
-func below(x, before, after []float64, limit float64) bool {
-	before, after = before[:len(x)], after[:len(x)]
+func below(x, before, after *[spikeBlock]float64, limit float64) bool {
 	even, odd := 0.0, 0.0
-	for len(x) >= 2 && len(before) >= 2 && len(after) >= 2 {
-		a, b := x[0]+x[0]-(before[0]+after[0]), x[1]+x[1]-(before[1]+after[1])
+	for k := 0; k < len(x); k += 2 {
+		a, b := x[k]+x[k]-(before[k]+after[k]), x[k+1]+x[k+1]-(before[k+1]+after[k+1])
 		even, odd = even+a*a, odd+b*b
-		x, before, after = x[2:], before[2:], after[2:]
 	}
-	return len(x) == 0 && even+odd < limit*limit
+	return even+odd < limit*limit
 }
 
 // bridged returns x with the spikes taken out, x itself when there are none.

@@ -33,8 +33,8 @@ type tracing struct {
 	onlyP    []bump    // P waves that no QRS follows anywhere
 	hum      hum       // mains hum, taken out of mv
 	quiet    []float64 // every step-th sample, mains removed
-	level    []float64 // and their slow baseline
-	moving   []float64 // quiet less level
+	moving   []float64 // that less its slow baseline
+	level    []float64 // the baseline, one for every baseStep samples of quiet
 	step     int
 	beats    []candidate
 	nearRR   []float64 // the median RR of the sixteen beats around each, samples; set for typing
@@ -65,11 +65,8 @@ func examine(c cleaned, rate float64, d *desk) tracing {
 	steep := newSteepness(c.mv, rate)
 	defer steep.put()
 	n := len(steep.quiet)
-	t.step, t.quiet, t.level = steep.step, d.row(n), d.row(n)
-	slow := d.row(n)
+	t.step, t.quiet = steep.step, d.row(n)
 	smooth(t.quiet, steep.quiet, odd(mains55, steep.rate))
-	smooth(slow, t.quiet, odd(1.0, steep.rate))
-	smooth(t.level, slow, odd(0.6, steep.rate))
 	if c.share < 0.5 || len(c.mv) < int(rate) {
 		t.kind = Disconnected
 		return t
@@ -99,13 +96,9 @@ func stirs(mv []float64) bool {
 
 func (t *tracing) measureFeatures() {
 	n, rate := len(t.quiet), t.rate/float64(t.step)
-	x := t.desk.row(n)
+	x, quiet := t.settled(rate), t.quiet
 	low, high := math.Inf(1), math.Inf(-1)
 	var each []float64
-	quiet, level := t.quiet[:n], t.level[:n]
-	for i := range x[:n] {
-		x[i] = quiet[i] - level[i]
-	}
 	for i, w := 0, int(rate); i < n; i += w {
 		second := x[i:min(i+w, n)]
 		l, h := extremes(second)
@@ -116,9 +109,8 @@ func (t *tracing) measureFeatures() {
 	}
 	t.features.peakToPeak = high - low
 	t.features.waves = median(each)
-	t.moving = x
 	// share of movement
-	h, stride := max(1, int(halfStep*rate)), max(1, int(rate/100), n/enoughValues)
+	h, stride := max(1, int(halfStep*rate)), max(1, int(rate/100), 2*n/enoughValues)
 	sizes := t.desk.row(n/stride + 1)[:0]
 	sum := 0.0
 	for i := 0; i < n; i += stride {
@@ -141,6 +133,34 @@ func (t *tracing) measureFeatures() {
 	t.at = at
 	t.features.alike = likeness(quiet, at, t.step, rate, t.desk)
 	t.features.between = t.unrest(x)
+}
+
+// The baseline is slow, and so sought at every baseStep-th sample alone.
+const (
+	baseStep  = 8
+	baseOver  = 1.0 // s, running means that leave it
+	baseAgain = 0.6
+)
+
+// settled sets level and moving, and returns moving.
+func (t *tracing) settled(rate float64) []float64 {
+	n := len(t.quiet)
+	k := (n + baseStep - 1) / baseStep
+	rough := t.desk.row(k)
+	t.level, t.moving = t.desk.row(k), t.desk.row(n)
+	smoothed(rough, t.quiet, odd(baseOver, rate), baseStep)
+	smooth(t.level, rough, odd(baseAgain, rate/baseStep))
+	copy(t.moving, t.quiet)
+	for k, last := 0, t.level[0]; k < len(t.level); k++ {
+		part := t.moving[k*baseStep : min((k+1)*baseStep, n)]
+		rise := 0.0
+		if k+1 < len(t.level) {
+			rise = (t.level[k+1] - last) / baseStep
+		}
+		lessLine(part, last-rise, rise)
+		last += baseStep * rise
+	}
+	return t.moving
 }
 
 // Limits between kinds, set on cudb, mitdb and the quiet part of the alarm records

@@ -1,7 +1,6 @@
 package measure
 
 import (
-	"math"
 	"slices"
 )
 
@@ -47,7 +46,7 @@ func (t *tracing) setApartP() {
 	room := int(aloneRoom * t.rate)
 	for i := 1; i < len(t.beats); i++ {
 		if from, to := t.beats[i-1].at+room, t.beats[i].at-room; to > from {
-			rest = append(rest, t.stirs(from/t.step, to/t.step))
+			rest = append(rest, span(t.moving[from/t.step:to/t.step]))
 		}
 	}
 	if len(rest) == 0 || median(rest) > aloneQuiet*size {
@@ -66,16 +65,6 @@ func (t *tracing) setApartP() {
 	}
 	t.kind = Flat
 	t.beats, t.at, t.group, t.shapes = nil, nil, nil, nil
-}
-
-// stirs is the range of the lead, less its slow baseline, in a stretch of quiet.
-func (t *tracing) stirs(from, to int) float64 {
-	low, high := math.Inf(1), math.Inf(-1)
-	for i := from; i < to; i++ {
-		v := t.quiet[i] - t.level[i]
-		low, high = min(low, v), max(high, v)
-	}
-	return high - low
 }
 
 // markOnlyP marks P waves that no QRS follows.
