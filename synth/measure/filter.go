@@ -118,10 +118,12 @@ func smoothed(dst, x []float64, w, step int) {
 		in, out, to, sum = in[4*q:], out[4*q:], to[2*q:], other
 	}
 	for j := range to {
+		new, old := in[:step], out[:step]
 		more := 0.0
-		for i := j * step; i < (j+1)*step; i++ {
-			more += in[i] - out[i]
+		for i, v := range new {
+			more += v - old[i]
 		}
+		in, out = in[step:], out[step:]
 		sum += more
 		to[j] = sum * inverse
 	}
@@ -372,11 +374,12 @@ func level(mv []float64, rate float64, beats int, onset func(beat int) int) {
 // lessLine takes a line from x that rises by so much from each sample to the next, from its level
 // one sample before them.
 func lessLine(x []float64, level, rise float64) {
+	two, three, four := 2*rise, 3*rise, 4*rise
 	for len(x) >= 4 {
 		x[0] -= level + rise
-		x[1] -= level + 2*rise
-		x[2] -= level + 3*rise
-		level += 4 * rise
+		x[1] -= level + two
+		x[2] -= level + three
+		level += four
 		x[3] -= level
 		x = x[4:]
 	}
@@ -402,22 +405,25 @@ func most(x []float64) float64 {
 }
 
 // extremes are the lowest and the highest of the values, of which there is one at least and
-// no NaN. They are compared as whole numbers, which the processor does without a guess.
+// no NaN. Their bits are compared as whole numbers, which the processor does without a guess:
+// those of numbers of one sign are in the order of their sizes (IEEE 754-2008, 5.10), and the
+// sign is the highest.
 func extremes(x []float64) (low, high float64) {
-	first := ordinal(x[0])
-	least, greatest := first, first
+	first := math.Float64bits(x[0])
+	most, deepest := int64(first), first
 	for _, v := range x {
-		at := ordinal(v)
-		least, greatest = min(least, at), max(greatest, at)
+		bits := math.Float64bits(v)
+		most, deepest = max(most, int64(bits)), max(deepest, bits)
 	}
-	return ofOrdinal(least), ofOrdinal(greatest)
+	if most >= 0 && int64(deepest) < 0 {
+		return math.Float64frombits(deepest), math.Float64frombits(uint64(most))
+	}
+	least := first // all are of one sign: the one of the smallest size
+	for _, v := range x {
+		least = min(least, math.Float64bits(v))
+	}
+	if most >= 0 {
+		return math.Float64frombits(least), math.Float64frombits(uint64(most))
+	}
+	return math.Float64frombits(deepest), math.Float64frombits(least)
 }
-
-// ordinal is a whole number that grows with v; ofOrdinal gives v back (IEEE 754-2008, 5.10:
-// the bits of numbers of one sign are in their order).
-func ordinal(v float64) int64 {
-	bits := int64(math.Float64bits(v))
-	return bits ^ int64(uint64(bits>>63)>>1)
-}
-
-func ofOrdinal(at int64) float64 { return math.Float64frombits(uint64(at ^ int64(uint64(at>>63)>>1))) }

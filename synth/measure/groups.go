@@ -33,10 +33,10 @@ func grouped(mv []float64, at []int, step int, rate float64) (group []int, shape
 	for b := range at {
 		here := at[b] / step
 		lift(stretch, mv, here-before-shift, 1)
-		best, bestR, bestAt := -1, 0.0, 0
+		best, bestR, bestAt, bestPast := -1, 0.0, 0, 0.0
 		for g := range shapes {
-			if r, k := fit(stretch, shapes[g].mean, alikeSize); r > bestR {
-				best, bestR, bestAt = g, r, k
+			if r, k, past := fit(stretch, shapes[g].mean, alikeSize); r > bestR {
+				best, bestR, bestAt, bestPast = g, r, k, past
 			}
 		}
 		if best < 0 || (bestR < alike && len(shapes) < mostShapes) {
@@ -47,7 +47,7 @@ func grouped(mv []float64, at []int, step int, rate float64) (group []int, shape
 			continue
 		}
 		s := &shapes[best]
-		at[b] = here*step + int(math.Round(float64(step)*(float64(bestAt-shift)+beside(stretch, s.mean, bestAt))))
+		at[b] = here*step + int(math.Round(float64(step)*(float64(bestAt-shift)+bestPast)))
 		at[b] = min(max(at[b], 0), (len(mv)-1)*step)
 		copy(seg, stretch[bestAt:])
 		centre(seg)
@@ -67,30 +67,18 @@ func grouped(mv []float64, at []int, step int, rate float64) (group []int, shape
 	return group, shapes
 }
 
-// beside is how far from sample at of a stretch a shape fits best, in samples: where a parabola
-// through the fits there and on both sides has its top.
-func beside(stretch, shape []float64, at int) float64 {
-	if at == 0 || at+1+len(shape) > len(stretch) {
-		return 0
-	}
-	a, b, c := dot(shape, stretch[at-1:]), dot(shape, stretch[at:]), dot(shape, stretch[at+1:])
-	if d := a - 2*b + c; d < 0 {
-		return min(max((a-c)/(2*d), -0.49), 0.49)
-	}
-	return 0
-}
-
 // fit slides a shape, whose mean is 0, along a stretch and returns how well the two
-// correlate at best, and from which sample of the stretch on. Where one is larger than
+// correlate at best, from which sample of the stretch on, and how far past that sample the top
+// lies of a parabola through the fits there and on both sides. Where one is larger than
 // the other by more than the factor apart they are not compared; r is 0 where none is.
 // The places are tried coarsely, from the middle while it gets better and then all of them
 // unless the fit is sure, and those beside the best one by one while it gets better.
-func fit(stretch, shape []float64, apart float64) (r float64, at int) {
+func fit(stretch, shape []float64, apart float64) (r float64, at int, past float64) {
 	return slide(stretch, shape, apart, true)
 }
 
 // slide is fit, or, not centred, the same with no mean taken away from the stretch.
-func slide(stretch, shape []float64, apart float64, centred bool) (r float64, at int) {
+func slide(stretch, shape []float64, apart float64, centred bool) (r float64, at int, past float64) {
 	w := len(shape)
 	part := 0.0 // of the squares that is its mean's
 	if centred {
@@ -98,7 +86,7 @@ func slide(stretch, shape []float64, apart float64, centred bool) (r float64, at
 	}
 	size := dot(shape, shape)
 	if size == 0 || len(stretch) < w {
-		return 0, 0
+		return 0, 0, 0
 	}
 	least, most := size/(apart*apart), size*(apart*apart)
 	sum, squares := 0.0, 0.0
@@ -112,9 +100,19 @@ func slide(stretch, shape []float64, apart float64, centred bool) (r float64, at
 		sum, squares = sum+in-v, squares+in*in-v*v
 		sizes = append(sizes, squares-sum*sum*part)
 	}
+	var dots [64]float64 // of each place, 0 where it is not known yet
+	product := func(k int) float64 {
+		if k >= len(dots) {
+			return dot(shape, stretch[k:])
+		}
+		if dots[k] == 0 {
+			dots[k] = dot(shape, stretch[k:])
+		}
+		return dots[k]
+	}
 	try := func(k int) {
 		if n := sizes[k]; n > 0 && n >= least && n <= most {
-			if c := dot(shape, stretch[k:]) / math.Sqrt(n*size); c > r {
+			if c := product(k) / math.Sqrt(n*size); c > r {
 				r, at = c, k
 			}
 		}
@@ -148,8 +146,17 @@ func slide(stretch, shape []float64, apart float64, centred bool) (r float64, at
 			last = r
 		}
 	}
-	return r, at
+	if r > 0 && at > 0 && at+1 < len(sizes) {
+		a, b, c := product(at-1), product(at), product(at+1)
+		if d := a - 2*b + c; d < 0 {
+			past = min(max((a-c)/(2*d), -pastMost), pastMost)
+		}
+	}
+	return r, at, past
 }
+
+// pastMost is less than half a sample, so that the nearest one stays that.
+const pastMost = 0.49
 
 // fitStride is how many samples apart a shape is tried first: far less than the waves
 // compared are wide.

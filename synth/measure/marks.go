@@ -330,9 +330,10 @@ func (m *marker) coarser() *marker {
 			if p.mv == nil {
 				*p = u.coarser(m.at[b]-c.at[b]*step, w, step)
 			}
-			from := c.at[b] + p.from
-			for i := max(0, -from); i < min(len(p.mv), n-from); i++ {
-				c.rest[from+i] -= p.mv[i]
+			from, to := c.at[b]+p.from, min(c.at[b]+p.from+len(p.mv), n)
+			here := c.rest[max(0, from):to]
+			for i, v := range p.mv[max(0, -from):][:len(here)] {
+				here[i] -= v
 			}
 		}
 	}

@@ -125,7 +125,7 @@ func (p pWave) find(v []float64, at int, rate float64) (lag float64, ok bool) {
 		stretch = make([]float64, to-from)
 		lift(stretch, v, from, 1)
 	}
-	best, k := fit(stretch, p.shape, 2)
+	best, k, past := fit(stretch, p.shape, 2)
 	if !(best > pAlike) {
 		return 0, false
 	}
@@ -133,7 +133,7 @@ func (p pWave) find(v []float64, at int, rate float64) (lag float64, ok bool) {
 	if curves {
 		return lag, true
 	}
-	return float64(from+k-at-p.from) + beside(stretch, p.shape, k), !p.onT
+	return float64(from+k-at-p.from) + past, !p.onT
 }
 
 // settle moves a P found at a lag to where it curves as the usual one, which a T under
@@ -149,8 +149,8 @@ func (p pWave) settle(v []float64, at, lag int, rate float64) (to float64, curve
 	for i := from + h; i+h < from+len(p.shape)+2*shift; i++ {
 		d = append(d, v[i]-(v[i-h]+v[i+h])/2)
 	}
-	if r, l := slide(d, p.curve, math.Inf(1), false); r > likeAlike {
-		return float64(lag+l-shift) + beside(d, p.curve, l), true
+	if r, l, past := slide(d, p.curve, math.Inf(1), false); r > likeAlike {
+		return float64(lag+l-shift) + past, true
 	}
 	return 0, false
 }
