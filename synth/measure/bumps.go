@@ -139,16 +139,20 @@ func swings(v []float64, from, to int, least float64, out []int) (turns []int, s
 	if to <= from {
 		return out, 1
 	}
+	v = v[:to+1]
 	low, high, i := v[from], v[from], from
 	for high-low < least && i < to {
 		i++
-		low, high = min(low, v[i]), max(high, v[i])
+		if v[i] < low {
+			low = v[i]
+		} else if v[i] > high {
+			high = v[i]
+		}
 	}
 	first, at := 1.0, i
 	if v[i] == low {
 		first = -1
 	}
-	v = v[:to+1]
 	top := v[i]
 	for up := first > 0; ; up = !up {
 		if up {

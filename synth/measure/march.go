@@ -214,16 +214,16 @@ func (r *Reading) addMarch(w march, rate float64) {
 
 // open calls f with the first and last sample of every stretch that is not hidden.
 func open(hidden []bool, f func(from, to int)) {
-	for i := 0; i < len(hidden); i++ {
+	for i := 0; i < len(hidden); {
 		if hidden[i] {
+			i++
 			continue
 		}
-		end := i
-		for end+1 < len(hidden) && !hidden[end+1] {
-			end++
+		from := i
+		for i < len(hidden) && !hidden[i] {
+			i++
 		}
-		f(i, end)
-		i = end
+		f(from, i-1)
 	}
 }
 
