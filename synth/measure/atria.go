@@ -31,7 +31,7 @@ const (
 	leadsAgree    = 2     // other leads at least that tell a P from a notch of T
 	cycleDeep     = 0.50  // the same of an inverted one
 	cycleDeepSize = 0.05  // and of the QRS's size
-	cycleWidest   = 0.14  // s
+	cycleWidest   = 0.13  // s
 	slowCycle     = 0.80  // of the age's fast limit: slower rhythms may have blocked P in every cycle
 	shapeP        = 0.80  // correlation from which two P are of one shape
 	shapePSize    = 1.6   // and no further apart in height than this factor

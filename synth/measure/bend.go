@@ -73,7 +73,8 @@ func (p pWave) like(v []float64, rate float64) (found []bump) {
 // peak of the bend d, so that the wave is not that top.
 func afterHump(d []float64, peak int, rate float64) bool {
 	least := humpBend * d[min(max(peak, 0), len(d)-1)]
-	for i := max(1, peak-int(humpNear*rate)); i < peak-int(humpApart*rate); i++ {
+	first := max(1, int(bendReach*rate)) // before it no bend is known
+	for i := max(first+1, peak-int(humpNear*rate)); i < peak-int(humpApart*rate); i++ {
 		if d[i] > least && d[i] >= d[i-1] && d[i] > d[i+1] {
 			return true
 		}

@@ -275,7 +275,7 @@ func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 // stillBelow.
 func movement(v []float64, hidden []bool, rate float64, d *desk) float64 {
 	h := max(1, int(sawStep*rate))
-	stride := max(2, int(rate/100), 4*len(v)/enoughValues)
+	stride := max(2, int(rate/100), 2*len(v)/enoughValues)
 	slopes := d.row(len(v)/stride + 1)[:0]
 	for i := h; i+h < len(v); i += stride {
 		if !hidden[i-h] && !hidden[i+h] {

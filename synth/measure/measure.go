@@ -55,7 +55,7 @@ type Reading struct {
 	Groups []int     // shape of each beat; 0 is that of the usual beats
 
 	PeakToPeak        float64 // mV, without slow wander; of fibrillation the median over its seconds
-	DominantFrequency float64 // Hz, 0.5-12, of waves that are no complexes; NaN where beats repeat
+	DominantFrequency float64 // Hz, 0.5-12, of the waves between complexes; NaN where P lead to a regular rhythm
 
 	Name    string   // catalogue id, "" when it cannot be told from one lead
 	Also    []string // further catalogue ids that hold: findings beside the rhythm, artifacts
@@ -126,9 +126,6 @@ func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 		AtrialRate: math.NaN(), PRSpread: math.NaN(), RP: math.NaN(), LongestRR: math.NaN(), Delta: math.NaN(),
 		Levels: noLevels(), PR: math.NaN(), QRS: math.NaN(), QT: math.NaN(), QTcB: math.NaN(), QTcF: math.NaN(),
 		PeakToPeak: t.features.peakToPeak, DominantFrequency: math.NaN()}
-	if t.kind != Organised && t.kind != Disconnected {
-		r.DominantFrequency = t.dominant()
-	}
 	if t.kind == Fibrillation {
 		r.PeakToPeak = t.features.waves
 	}
@@ -146,6 +143,9 @@ func Read(s ecg.Strip, lead ecg.Lead, options ...Option) (Reading, error) {
 			}
 		}
 		r.mark(t, others)
+	}
+	if t.kind != Disconnected && (t.kind != Organised || r.Relation != Conducted || r.RRCV >= afCV) {
+		r.DominantFrequency = t.dominant()
 	}
 	r.judge(limits, t, s, row)
 	if len(t.at) == len(r.Marks.Beats) && t.kind == Organised { // in a shaken lead shapes tell nothing
