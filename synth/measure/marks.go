@@ -241,7 +241,7 @@ func (r *Reading) markP(m *marker) {
 		return
 	}
 	waves := m.between(w, size)
-	if p, ok := m.conductedP(v, size, regular); ok {
+	if p, ok := m.conductedP(v, size, regular); ok && !r.onlyT(m) {
 		r.Marks.P = m.assignP(v, p)
 		r.invertedP = p.height < 0
 		if b, ok := m.everyCycle(v, p, size); ok && r.Rate < slowCycle*r.limits.Fast {
@@ -264,6 +264,9 @@ func (r *Reading) markP(m *marker) {
 	}
 	march, ok := m.marching(w, size, 0)
 	if regular && ok && r.marches(m, march) {
+		return
+	}
+	if r.onlyT(m) {
 		return
 	}
 	ok = ok && r.RRCV > regularCV && march.score >= marchSteady && march.answered(m)
@@ -354,6 +357,13 @@ func (u stretch) coarser(phase, w, step int) stretch {
 	out := stretch{from / step, make([]float64, (len(room)+step-1)/step)}
 	smoothed(out.mv, room, w, step)
 	return out
+}
+
+// onlyT reports whether the one wave in each cycle of a wide fast rhythm must be T, for there is
+// no other: a wide QRS has a T that shows.
+func (r *Reading) onlyT(m *marker) bool {
+	c := m.complex[0]
+	return !c.hasT && float64(c.off-c.on) >= r.limits.Wide*m.rate && r.Rate > max(vtFrom, r.limits.Fast)
 }
 
 // marches takes the waves of a march for P that keep their own time, apart from the QRS,
