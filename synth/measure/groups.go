@@ -201,6 +201,19 @@ func segment(dst, mv []float64, from, step int) {
 	centre(dst)
 }
 
+// segmentAt is segment of every sample, from a place between two of them on.
+func segmentAt(dst, mv []float64, from float64) {
+	first := int(math.Floor(from))
+	part := from - float64(first)
+	last := mv[min(max(first, 0), len(mv)-1)]
+	for k := range dst {
+		next := mv[min(max(first+k+1, 0), len(mv)-1)]
+		dst[k] = last + part*(next-last)
+		last = next
+	}
+	centre(dst)
+}
+
 // dot is the sum of products of a with as many values of b.
 func dot(a, b []float64) float64 {
 	b = b[:len(a)]

@@ -1,9 +1,6 @@
 package measure
 
-import (
-	"math"
-	"slices"
-)
+import "slices"
 
 // A pShape collects P waves of one shape.
 type pShape struct {
@@ -11,12 +8,12 @@ type pShape struct {
 	n    int
 }
 
-// sortP assigns the wave at sample peak of w to one of the shapes, or a new one.
-func sortP(shapes []pShape, w []float64, peak int, rate float64) ([]pShape, int) {
+// sortP assigns the wave whose peak is at peak, in samples of w, to one of the shapes, or a new one.
+func sortP(shapes []pShape, w []float64, peak, rate float64) ([]pShape, int) {
 	h := int(shapePHalf * rate)
 	var room [64]float64
 	seg := append(room[:0], make([]float64, 2*h+1)...)
-	segment(seg, w, peak-h, 1)
+	segmentAt(seg, w, peak-float64(h))
 	size := norm(seg)
 	best, bestR := -1, shapeP
 	for i, s := range shapes {
@@ -47,7 +44,7 @@ func (r *Reading) countShapes(m *marker, w []float64) {
 	for i, b := range m.beats {
 		r.pShape[i] = -1
 		if b.P.Present() {
-			shapes, r.pShape[i] = sortP(shapes, w, int(math.Round(b.P.Peak*m.rate)), m.rate)
+			shapes, r.pShape[i] = sortP(shapes, w, b.P.Peak*m.rate, m.rate)
 		}
 	}
 	r.PShapes = 0
@@ -65,7 +62,7 @@ func (m *marker) usualShape(w []float64, h int) []float64 {
 	mean, seg := make([]float64, 2*h+1), make([]float64, 2*h+1)
 	for _, b := range m.beats {
 		if b.P.Present() {
-			segment(seg, w, int(math.Round(b.P.Peak*m.rate))-h, 1)
+			segmentAt(seg, w, b.P.Peak*m.rate-float64(h))
 			for k, v := range seg {
 				mean[k] += v
 			}
