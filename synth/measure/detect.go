@@ -57,6 +57,7 @@ type steepness struct {
 	half   int       // of it, rounded up
 	a, b   []float64
 	slopes []float64 // of the lead so far
+	humps  []candidate
 }
 
 // beatRate is the rate, Hz, that is enough to find beats at.
@@ -148,9 +149,6 @@ func (s *scan) take(energy []float64) {
 	}
 }
 
-// humpsUsual is how many humps a second there is room for at first.
-const humpsUsual = 5
-
 // hump takes a local maximum of the energy, e at sample i, unless a higher one before it is
 // too close or no valley lies between them.
 func (s *scan) hump(i int, e float64) bool {
@@ -167,11 +165,11 @@ func (s *scan) hump(i int, e float64) bool {
 	return true
 }
 
-// candidates are the humps of the lead's energy, and its usual maximum around each block.
+// candidates are the humps of the lead's energy, kept until put, and its usual maximum around
+// each block.
 func (s *steepness) candidates(mv []float64) (out []candidate, level []float64) {
 	n := len(s.quiet)
-	over := scan{gap: int(closest * s.rate), from: s.half, to: n - s.half, block: max(1, int(block*s.rate)), valley: math.Inf(1), now: math.Inf(1),
-		humps: make([]candidate, 0, int(humpsUsual*float64(n)/s.rate))}
+	over := scan{gap: int(closest * s.rate), from: s.half, to: n - s.half, block: max(1, int(block*s.rate)), valley: math.Inf(1), now: math.Inf(1), humps: s.humps[:0]}
 	s.each(over.take)
 	if rest := over.at % over.block; len(over.tops) == 0 || rest >= over.block/2 && rest > 0 {
 		over.tops = append(over.tops, over.top)
@@ -179,6 +177,7 @@ func (s *steepness) candidates(mv []float64) (out []candidate, level []float64) 
 	for i, top := range over.tops {
 		over.tops[i] = math.Sqrt(max(top, 0))
 	}
+	s.humps = over.humps
 	out, level = over.humps, levels(over.tops)
 	for k := range out {
 		out[k].strength = math.Sqrt(out[k].strength)
