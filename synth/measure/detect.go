@@ -60,13 +60,10 @@ type steepness struct {
 	humps  []candidate
 }
 
-// beatRate is the rate, Hz, that is enough to find beats at.
-const beatRate = 180
-
 // newSteepness takes a lead, with the buffers of another one; put gives them back.
 func newSteepness(mv []float64, rate float64) *steepness {
 	s := steeps.Get().(*steepness)
-	s.step = max(1, int(rate/beatRate))
+	s.step = coarseStep(rate)
 	s.rate = rate / float64(s.step)
 	n := (len(mv) + s.step - 1) / s.step
 	s.quiet = slices.Grow(s.quiet[:0], n)[:n]

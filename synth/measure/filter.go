@@ -76,59 +76,6 @@ func slideSum(dst, x []float64, w int, sum float64) float64 {
 	return sum
 }
 
-// smoothed is smooth at every step-th sample of x alone; dst holds one for each.
-func smoothed(dst, x []float64, w, step int) {
-	if step == 1 {
-		smooth(dst, x, w)
-		return
-	}
-	h := w / 2
-	mean := func(j int) (sum float64) {
-		from, to := max(0, j*step-h), min(len(x), j*step+h+1)
-		for _, v := range x[from:to] {
-			sum += v
-		}
-		return sum / float64(to-from)
-	}
-	first, last := (h+step-1)/step, (len(x)-1-h)/step // where the whole span lies in x
-	if last <= first {
-		for j := range dst {
-			dst[j] = mean(j)
-		}
-		return
-	}
-	for j := range first + 1 {
-		dst[j] = mean(j)
-	}
-	for j := last + 1; j < len(dst); j++ {
-		dst[j] = mean(j)
-	}
-	inverse := 1 / float64(w)
-	out, in, to := x[first*step-h:], x[first*step+h+1:], dst[first+1:last+1]
-	sum := dst[first] * float64(w)
-	if q := len(to) / 2; step == 2 && q > 0 { // two stretches side by side, as in slideSum
-		other := mean(first+q) * float64(w)
-		a, b := to[:q], to[q:][:q]
-		ia, oa, ib, ob := in[:2*q], out[:2*q], in[2*q:][:2*q], out[2*q:][:2*q]
-		for j, k := 0, 0; j < len(a) && j < len(b) && k+1 < len(ia) && k+1 < len(oa) && k+1 < len(ib) && k+1 < len(ob); j, k = j+1, k+2 {
-			sum += ia[k] - oa[k] + (ia[k+1] - oa[k+1])
-			other += ib[k] - ob[k] + (ib[k+1] - ob[k+1])
-			a[j], b[j] = sum*inverse, other*inverse
-		}
-		in, out, to, sum = in[4*q:], out[4*q:], to[2*q:], other
-	}
-	for j := range to {
-		new, old := in[:step], out[:step]
-		more := 0.0
-		for i, v := range new {
-			more += v - old[i]
-		}
-		in, out = in[step:], out[step:]
-		sum += more
-		to[j] = sum * inverse
-	}
-}
-
 // short is smooth where no span fits into x.
 func short(dst, x []float64, h int) {
 	for i := range x {

@@ -28,6 +28,16 @@ func TestRunningMeanAndSlopeByDefinition(t *testing.T) {
 				assert.InDelta(t, sum/float64(to-from), got[i], 1e-12, "mean of %d of %d at %d", w, n, i)
 			}
 		}
+		for _, w := range []int{1, 3, 9, 41, 201} {
+			for _, step := range []int{1, 2, 3, 8} {
+				smooth(got, x, w)
+				some := make([]float64, (n+step-1)/step)
+				smoothed(some, x, w, step)
+				for j := range some {
+					assert.InDelta(t, got[j*step], some[j], 1e-12, "mean of %d of %d at %d, every %d", w, n, j*step, step)
+				}
+			}
+		}
 		for _, h := range []int{1, 3, 20} {
 			slope(got, x, h)
 			for i := range x {
@@ -71,8 +81,9 @@ func TestExtremesAndQuantilesByDefinition(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 6))
 	for _, n := range []int{1, 2, 5, 24, 25, 64, 65, 500} {
 		x := make([]float64, n)
+		side := float64(n%3-1) * 9 // some all negative or all positive
 		for i := range x {
-			x[i] = math.Round(rng.NormFloat64()*20) / 10 // with equal ones, and zeros
+			x[i] = side + math.Round(rng.NormFloat64()*20)/10 // with equal ones, and zeros
 		}
 		sorted := slices.Sorted(slices.Values(x))
 		low, high := extremes(x)

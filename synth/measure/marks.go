@@ -177,13 +177,6 @@ func (m *marker) markShape(g int) {
 	}
 }
 
-// A stretch is what the beats of one shape have in common, from so many samples after their
-// alignment point on.
-type stretch struct {
-	from int
-	mv   []float64
-}
-
 // cutShort reports whether wider QRS fall on the T waves of a shape, for which there
 // is room samples otherwise.
 func (m *marker) cutShort(beats []int, room int) bool {
@@ -286,77 +279,6 @@ func (r *Reading) markP(m *marker) {
 	if after, ok := m.retrograde(v, size); ok {
 		r.Relation, r.RP = Retrograde, after
 	}
-}
-
-// hiddenAfter is how long after its end a QRS hides what else there may be, s.
-const hiddenAfter = 0.02
-
-// pRate is the rate, Hz, that is enough to look for waves of the atria at.
-const pRate = 180
-
-// coarser is the marker of the same lead at a lower rate, with the running mean that P are
-// looked for under.
-func (m *marker) coarser() *marker {
-	step := max(1, int(m.rate/pRate))
-	c, n := *m, (len(m.flat)+step-1)/step
-	c.fine, c.step, c.rate = m, step, m.rate/float64(step)
-	near := func(i int) int { return int(math.Round(float64(i) / float64(step))) }
-	if step > 1 {
-		c.at = make([]int, len(m.at))
-		for b, i := range m.at {
-			c.at[b] = min(near(i), n-1)
-		}
-		c.complex = make([]complex, len(m.complex))
-		for g, x := range m.complex {
-			c.complex[g] = complex{near(x.on), near(x.peak), near(x.off), near(x.tOn), near(x.tPeak), near(x.tOff), x.hasT, x.tHeight}
-		}
-	}
-	c.hidden = make([]bool, n)
-	for b, at := range m.at {
-		x := m.complex[m.group[b]]
-		from, to := at+x.on, at+x.off+int(hiddenAfter*m.rate)
-		for i := max(0, (from+step-1)/step); i < n && i*step <= to; i++ {
-			c.hidden[i] = true
-		}
-	}
-	w := odd(pSmooth, m.rate)
-	c.flat, c.rest = m.desk.row(n), m.desk.row(n)
-	smoothed(c.flat, m.flat, w, step)
-	copy(c.rest, c.flat)
-	for g, u := range m.usual {
-		if u.mv == nil {
-			continue
-		}
-		phases := make([]stretch, 2*step+1) // of the alignment point between the samples
-		for _, b := range m.shapes[g].beats {
-			p := &phases[m.at[b]-c.at[b]*step+step]
-			if p.mv == nil {
-				*p = u.coarser(m.at[b]-c.at[b]*step, w, step)
-			}
-			from, to := c.at[b]+p.from, min(c.at[b]+p.from+len(p.mv), n)
-			here := c.rest[max(0, from):to]
-			for i, v := range p.mv[max(0, -from):][:len(here)] {
-				here[i] -= v
-			}
-		}
-	}
-	return &c
-}
-
-// coarser is the stretch under a running mean over w samples, one for each step of them, where
-// the alignment point is so many samples after a coarser one.
-func (u stretch) coarser(phase, w, step int) stretch {
-	before := u.from - 2*w
-	room := make([]float64, len(u.mv)+4*w)
-	copy(room[2*w:], u.mv)
-	from := before + phase // of the first coarser sample that lies in room
-	for from%step != 0 {
-		from++
-	}
-	room = room[from-before-phase:]
-	out := stretch{from / step, make([]float64, (len(room)+step-1)/step)}
-	smoothed(out.mv, room, w, step)
-	return out
 }
 
 // onlyT reports whether the one wave in each cycle of a wide fast rhythm must be T, for there is
