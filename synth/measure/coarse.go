@@ -12,8 +12,8 @@ const coarseRate = 180
 // coarseStep is how many samples of a lead there are for each coarse one.
 func coarseStep(rate float64) int { return max(1, int(rate/coarseRate)) }
 
-// smoothed is smooth at every step-th sample of x alone; dst holds one for each.
-func smoothed(dst, x []float64, w, step int) {
+// smoothCoarse is smooth at every step-th sample of x alone; dst holds one for each.
+func smoothCoarse(dst, x []float64, w, step int) {
 	if step == 1 {
 		smooth(dst, x, w)
 		return
@@ -102,7 +102,7 @@ func (m *marker) coarser() *marker {
 	}
 	w := odd(pSmooth, m.rate)
 	c.flat, c.rest = m.desk.row(n), m.desk.row(n)
-	smoothed(c.flat, m.flat, w, step)
+	smoothCoarse(c.flat, m.flat, w, step)
 	copy(c.rest, c.flat)
 	for g, u := range m.usual {
 		if u.mv == nil {
@@ -136,6 +136,6 @@ func (u stretch) coarser(phase, w, step int) stretch {
 	}
 	room = room[from-before-phase:]
 	out := stretch{from / step, make([]float64, (len(room)+step-1)/step)}
-	smoothed(out.mv, room, w, step)
+	smoothCoarse(out.mv, room, w, step)
 	return out
 }

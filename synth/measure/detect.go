@@ -67,7 +67,7 @@ func newSteepness(mv []float64, rate float64) *steepness {
 	s.rate = rate / float64(s.step)
 	n := (len(mv) + s.step - 1) / s.step
 	s.quiet = slices.Grow(s.quiet[:0], n)[:n]
-	smoothed(s.quiet, mv, odd(mains55, rate), s.step)
+	smoothCoarse(s.quiet, mv, odd(mains55, rate), s.step)
 	s.over = max(2, int(math.Round(2*halfStep*s.rate)))
 	s.half = (s.over + 1) / 2
 	s.slopes = s.slopes[:0]

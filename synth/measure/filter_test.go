@@ -32,7 +32,7 @@ func TestRunningMeanAndSlopeByDefinition(t *testing.T) {
 			for _, step := range []int{1, 2, 3, 8} {
 				smooth(got, x, w)
 				some := make([]float64, (n+step-1)/step)
-				smoothed(some, x, w, step)
+				smoothCoarse(some, x, w, step)
 				for j := range some {
 					assert.InDelta(t, got[j*step], some[j], 1e-12, "mean of %d of %d at %d, every %d", w, n, j*step, step)
 				}

@@ -148,7 +148,7 @@ func (t *tracing) settled(rate float64) []float64 {
 	k := (n + baseStep - 1) / baseStep
 	rough := t.desk.row(k)
 	t.level, t.moving = t.desk.row(k), t.desk.row(n)
-	smoothed(rough, t.quiet, odd(baseOver, rate), baseStep)
+	smoothCoarse(rough, t.quiet, odd(baseOver, rate), baseStep)
 	smooth(t.level, rough, odd(baseAgain, rate/baseStep))
 	copy(t.moving, t.quiet)
 	for k, last := 0, t.level[0]; k < len(t.level); k++ {
