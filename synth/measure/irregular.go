@@ -202,11 +202,11 @@ func (o *openLine) repeats() bool {
 
 // flutter looks for waves without rest between the complexes: the trace outside QRS
 // is like itself one cycle on, and unlike itself half a cycle on. v is the lead on
-// its isoelectric line. A still line is not searched; in a long strip a look at half the rate
-// comes first.
-func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
-	moves := movement(v, hidden, rate, d)
-	if moves < stillBelow {
+// its isoelectric line. One that moves by less than least, a share, is not searched; in a long
+// strip a look at half the rate comes first.
+func flutter(v []float64, hidden []bool, least, rate float64, d *desk) (found waves) {
+	moves := movement(v, hidden, least, rate, d)
+	if moves < least {
 		return waves{}
 	}
 	step := max(1, int(rate/125))
@@ -243,9 +243,9 @@ func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 		return waves{}
 	}
 	// in a saw-tooth the T waves disturb the likeness, not the restlessness
-	least, deepest, again := flutterAlike, flutterTrough, flutterAlike-0.15
+	alike, deepest, again := flutterAlike, flutterTrough, flutterAlike-0.15
 	if moves > sawMoves {
-		least, deepest, again = sawAlike, sawTrough, -1
+		alike, deepest, again = sawAlike, sawTrough, -1
 	}
 	at := 0
 	for lag := low; lag <= high; lag++ {
@@ -253,7 +253,7 @@ func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 			continue
 		}
 		now := like(lag)
-		if now <= max(least, found.alike) || now <= like(lag-1) || now < like(lag+1) {
+		if now <= max(alike, found.alike) || now <= like(lag-1) || now < like(lag+1) {
 			continue
 		}
 		if trough := like(lag / 2); trough < deepest && (again < 0 || like(2*lag) > again) {
@@ -272,8 +272,8 @@ func flutter(v []float64, hidden []bool, rate float64, d *desk) (found waves) {
 
 // movement is the lower slopes of the line between complexes as a share of the steep
 // ones: low where waves stand on a still line, high in a saw-tooth; 0 where that is below
-// stillBelow.
-func movement(v []float64, hidden []bool, rate float64, d *desk) float64 {
+// least.
+func movement(v []float64, hidden []bool, least, rate float64, d *desk) float64 {
 	h := max(1, int(sawStep*rate))
 	stride := max(2, int(rate/100), 2*len(v)/enoughValues)
 	slopes := d.row(len(v)/stride + 1)[:0]
@@ -289,7 +289,7 @@ func movement(v []float64, hidden []bool, rate float64, d *desk) float64 {
 	steep, _ := ranked(append(d.row(len(slopes))[:0], slopes...), len(slopes)*19/20)
 	still := 0
 	for _, s := range slopes {
-		if s < stillBelow*steep {
+		if s < least*steep {
 			still++
 		}
 	}
@@ -328,9 +328,10 @@ func (r *Reading) believable(w waves, limits Limits) bool {
 }
 
 // flutters looks for flutter waves in the lead without QRS-T, where they stand alone
-// unless they keep to the QRS, and in the lead as it is.
+// unless they keep to the QRS, and in the lead as it is, where that moves by as much as
+// believable asks for.
 func (r *Reading) flutters(m *marker, v, w []float64) (waves, bool) {
-	bare := flutter(w, m.hidden, m.rate, m.desk)
+	bare := flutter(w, m.hidden, stillBelow, m.rate, m.desk)
 	alike, trough := bareAlike, bareTrough
 	if r.RRCV > regularCV { // what keeps to its time then does not keep to the QRS
 		alike, trough = freeAlike, freeTrough
@@ -338,6 +339,16 @@ func (r *Reading) flutters(m *marker, v, w []float64) (waves, bool) {
 	if bare.alike > alike && bare.trough < trough && bare.bpm > mixedRatio*r.Rate {
 		return bare, true
 	}
-	saw := flutter(v, m.hidden, m.rate, m.desk)
-	return saw, saw.bpm > 0 && m.oneShape() && r.believable(saw, r.limits)
+	if !m.oneShape() {
+		return waves{}, false
+	}
+	least := sawMoves
+	switch {
+	case r.RRCV > regularCV:
+		least = leastMoves
+	case r.Rate > r.limits.Fast && r.Rate < r.limits.reentry():
+		least = stillBelow
+	}
+	saw := flutter(v, m.hidden, least, m.rate, m.desk)
+	return saw, saw.bpm > 0 && r.believable(saw, r.limits)
 }
