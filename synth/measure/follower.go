@@ -16,16 +16,25 @@ type follower struct {
 	score  []float64 // of the best walk that ends at each wave
 	top    []float64 // the best score up to each wave
 	from   []int     // the wave before it on that walk, -1 for its first
+	usual  float64   // from one usual P to the next, samples; 0 where that is not known
 }
 
-// follower makes one for the places of a strip: a wave is not missed where a QRS hides it, and
+// follower is the one for the places of a strip: a wave is not missed where a QRS hides it, and
 // hardly where a T wave may have taken it away with it.
-func (m *marker) follower() follower {
-	f := follower{miss: m.desk.row(len(m.hidden)), rate: m.rate}
-	for i, t := range m.onT() {
+func (m *marker) follower() *follower {
+	if m.walk != nil {
+		return m.walk
+	}
+	f := &follower{miss: m.desk.row(len(m.hidden)), rate: m.rate}
+	m.walk = f
+	for i := range f.miss {
 		f.miss[i] = 1
-		if t {
-			f.miss[i] = missedOnT
+	}
+	for b, at := range m.at {
+		if c := m.complex[m.group[b]]; c.hasT {
+			for i := max(0, at+c.off); i < min(len(f.miss), at+c.tOff); i++ {
+				f.miss[i] = missedOnT
+			}
 		}
 	}
 	reach := int(hiddenReach * f.rate)
@@ -62,6 +71,9 @@ func (f *follower) best(seen []bump, other march) (found march) {
 		f.all += f.weight[i]
 	}
 	for pp := ppShortest * f.rate; pp <= ppLongest*f.rate; pp *= ppStep {
+		if f.usual > 0 && math.Abs(f.usual/pp-math.Round(f.usual/pp)) > ppNear*f.usual/pp {
+			continue // the usual P are not whole steps apart
+		}
 		if w := f.follow(pp, found.score); w.score > found.score {
 			found = w
 		}
@@ -147,17 +159,4 @@ func (f *follower) missed(from, to, steps, enough float64) (n float64) {
 		n += f.miss[int(at)]
 	}
 	return n
-}
-
-// onT tells where the T waves are that the average took away.
-func (m *marker) onT() []bool {
-	out := make([]bool, len(m.flat))
-	for b, at := range m.at {
-		if c := m.complex[m.group[b]]; c.hasT {
-			for i := max(0, at+c.off); i < min(len(out), at+c.tOff); i++ {
-				out[i] = true
-			}
-		}
-	}
-	return out
 }

@@ -158,3 +158,20 @@ func TestWavesThatCurveAsP(t *testing.T) {
 		}
 	}
 }
+
+// Where the usual P are known, marches are sought at periods that fit them alone: a march of
+// half their distance among them, none of two thirds.
+func TestPeriodsThatFitTheUsualP(t *testing.T) {
+	for usual, want := range map[float64]bool{0: true, 160: true, 80: true, 120: false, 110: false} {
+		f := follower{rate: 100, miss: make([]float64, 3000), usual: usual}
+		for i := range f.miss {
+			f.miss[i] = 1
+		}
+		var seen []bump
+		for at := 40; at < 2900; at += 80 {
+			seen = append(seen, bump{peak: at, height: 0.1})
+		}
+		found := f.best(seen, march{})
+		assert.Equal(t, want, len(found.waves) == len(seen), "usual P %g samples apart", usual)
+	}
+}

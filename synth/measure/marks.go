@@ -34,6 +34,7 @@ type marker struct {
 	others  [][]float64 // the other leads
 	fine    *marker     // the same at the rate of the lead, step times its own; nil for that one
 	step    int
+	walk    *follower  // made when it is first asked for
 	beats   []ecg.Beat // the result
 }
 
@@ -242,6 +243,7 @@ func (r *Reading) markP(m *marker) {
 			m.always = b.height
 		}
 		if r.RRCV > regularCV {
+			m.follower().usual = m.usualPP()
 			march, ok := m.marchingAs(p, v)
 			if other, also := m.marching(w, size, max(march.score, marchSteady)); also && other.score > march.score {
 				march, ok = other, true

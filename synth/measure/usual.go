@@ -61,6 +61,20 @@ func (m *marker) betweenUsual() []float64 {
 	return rr
 }
 
+// usualPP is the median distance in samples from the P of one beat to that of the next, 0 without.
+func (m *marker) usualPP() float64 {
+	pp := make([]float64, 0, len(m.beats))
+	for b := 1; b < len(m.beats); b++ {
+		if last, p := m.beats[b-1].P, m.beats[b].P; last.Present() && p.Present() {
+			pp = append(pp, (p.Peak-last.Peak)*m.rate)
+		}
+	}
+	if len(pp) == 0 {
+		return 0
+	}
+	return median(pp)
+}
+
 // usualCV is the variation of RR between usual beats that follow one another.
 func (m *marker) usualCV() float64 {
 	_, cv := meanAndCV(m.betweenUsual())
