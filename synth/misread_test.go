@@ -39,6 +39,14 @@ func TestVentricularTachycardiaIsNotReadAsConducted(t *testing.T) {
 	})
 }
 
+// A trough between QRS and T is no P that is blocked.
+func TestSTDepressionIsNotReadAsBlock(t *testing.T) {
+	t.Parallel()
+	readings(t, "st-depression", []int{0, 2, 14}, 25, func(age ecg.Age, m ecg.Marks, r measure.Reading) {
+		assert.Zero(t, r.Blocked, "%v: %s", age, r.Name)
+	})
+}
+
 func TestPolymorphicTachycardiaIsNotReadAsHarmless(t *testing.T) {
 	t.Parallel()
 	arrest := []string{"polymorphic-ventricular-tachycardia", "torsades-de-pointes", "coarse-ventricular-fibrillation"}

@@ -103,7 +103,7 @@ func TestBaseline(t *testing.T) {
 		}
 		x := tr.settled(rate)
 		for i := int(rate); i < len(x)-int(rate); i++ {
-			require.InDelta(t, wave(i), x[i], 0.02, "%g Hz, sample %d", rate, i)
+			require.InDelta(t, wave(i), x[i], 0.009, "%g Hz, sample %d", rate, i)
 		}
 	}
 }
@@ -131,4 +131,41 @@ func TestWaveOfEveryCycle(t *testing.T) {
 		peaks = append(peaks, b.peak)
 	}
 	assert.Equal(t, []int{180, 240, 405, 580, 621}, peaks, "195 and 560 lie within 0.12 s of such a wave")
+}
+
+// How steep and how bent a complex is does not hang on the rate it was sampled at.
+func TestSteepnessAtEveryRate(t *testing.T) {
+	usual := func(rate float64) (slope, bend float64) {
+		x := bells(10, rate, every(0.5, 1, 10), func(int) []bell { return []bell{{0, 0.025, 1}} })
+		var slopes, bends []float64
+		for _, c := range detect(x, rate) {
+			slopes, bends = append(slopes, c.slope), append(bends, c.bend)
+		}
+		return median(slopes), median(bends)
+	}
+	slope, bend := usual(1000)
+	for _, rate := range []float64{200, 250, 300, 360, 500, 700} {
+		s, b := usual(rate)
+		assert.InDelta(t, slope, s, 0.06*slope, "slope at %g Hz", rate)
+		assert.InDelta(t, bend, b, 0.12*bend, "bend at %g Hz", rate)
+	}
+}
+
+// Waves of the atria have a frequency where no P leads to a regular rhythm: 6 a second here.
+func TestFrequencyOfWavesBetweenComplexes(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 12))
+	var times []float64
+	for at := 0.4; at < 19.5; at += 0.45 + 0.6*rng.Float64() {
+		times = append(times, at)
+	}
+	x := bells(20, 250, times, func(int) []bell { return append(qrsOf(0.08, 1), bell{0.26, 0.045, 0.2}) })
+	for i := range x {
+		x[i] += 0.08 * math.Sin(2*math.Pi*6*float64(i)/250)
+	}
+	r, err := Read(row(x, 250), ecg.II)
+	require.NoError(t, err)
+	assert.InDelta(t, 6, r.DominantFrequency, 0.3, "%v", r.Reasons)
+	r, err = Read(row(bells(20, 250, every(0.4, 0.8, 20), always(sinusBeat())), 250), ecg.II)
+	require.NoError(t, err)
+	assert.True(t, math.IsNaN(r.DominantFrequency), "P lead to a regular rhythm")
 }

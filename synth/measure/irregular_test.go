@@ -101,6 +101,24 @@ func TestFlutterOnRecordings(t *testing.T) {
 	}
 }
 
+// Flutter whose waves stand on a line that is nearly still between them, where conduction
+// changes: in the lead as it is, for RR tell enough.
+func TestFlutterOfNarrowWaves(t *testing.T) {
+	var times []float64
+	for at, k := 0.43, 0; at < 19.5; k++ {
+		times = append(times, at)
+		at += 0.2 * float64([]int{3, 5, 4, 3, 4, 5, 4}[k%7])
+	}
+	x := bells(20, 250, times, func(int) []bell { return qrsOf(0.08, 1) })
+	for i, v := range bells(20, 250, every(0.1, 0.2, 20), func(int) []bell { return []bell{{0, 0.028, 0.15}} }) {
+		x[i] += v
+	}
+	r, err := Read(row(x, 250), ecg.II)
+	require.NoError(t, err)
+	assert.Equal(t, "atrial-flutter", r.Name, "%v", r.Reasons)
+	assert.InDelta(t, 300, r.AtrialRate, 6)
+}
+
 // Flutter 4:1 and 3:1 of bells: 300 waves a minute without rest between them.
 func TestFlutterOfBells(t *testing.T) {
 	for _, ratio := range []int{3, 4} {

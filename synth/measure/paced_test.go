@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"math"
 	"path/filepath"
 	"testing"
 
@@ -105,5 +106,24 @@ func TestSpikesAreNotCounted(t *testing.T) {
 		bpm, ok := HeartRate(x, fs)
 		assert.True(t, ok)
 		assert.InDelta(t, 75, bpm, 2, "%g Hz", fs)
+	}
+}
+
+// Every spike is found, wherever it stands in the blocks that are looked at together, the last
+// and shorter one among them.
+func TestSpikesInEveryPlace(t *testing.T) {
+	for _, fs := range []float64{250, 360, 500} {
+		for shift := range 2 * spikeBlock {
+			n := int(6*fs) + shift
+			x := make([]float64, n)
+			var want []int
+			for at := int(fs/2) + shift; at < n-int(0.03*fs); at += int(0.9 * fs) {
+				want = append(want, at)
+				x[at] = 1
+			}
+			last := n - 3*max(1, int(math.Round(spikeHalf*fs))) - 1 // where a spike can be judged
+			want, x[last] = append(want, last), 1
+			assert.Equal(t, want, spikes(x, fs), "%g Hz, %d samples", fs, n)
+		}
 	}
 }
