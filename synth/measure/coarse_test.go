@@ -168,4 +168,7 @@ func TestFrequencyOfWavesBetweenComplexes(t *testing.T) {
 	r, err = Read(row(bells(20, 250, every(0.4, 0.8, 20), always(sinusBeat())), 250), ecg.II)
 	require.NoError(t, err)
 	assert.True(t, math.IsNaN(r.DominantFrequency), "P lead to a regular rhythm")
+	r, err = Read(row(bells(20, 250, times, always(sinusBeat())), 250), ecg.II)
+	require.NoError(t, err)
+	assert.False(t, math.IsNaN(r.DominantFrequency), "to an irregular one: %s", r.Name)
 }
