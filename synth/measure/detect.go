@@ -17,9 +17,7 @@ type candidate struct {
 
 // Times that shape the detector, in seconds.
 const (
-	mains50    = 1.0 / 50 // running means that remove 50 and 60 Hz
-	mains60    = 1.0 / 60
-	mains55    = 1.0 / 55 // one that leaves little of either
+	mains55    = 1.0 / 55 // a running mean that leaves little of 50 and of 60 Hz
 	halfStep   = 0.008    // half of the span a slope is taken over
 	burst      = 0.070    // a QRS's steepness is gathered over about this, twice
 	burstAgain = 0.050

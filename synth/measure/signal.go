@@ -217,7 +217,7 @@ func (t *tracing) name() Kind {
 	}
 	switch {
 	case len(t.beats) >= 4 && f.alike < shapeless,
-		f.alike < shakenAlike && f.between > shaken && (len(t.shapes) >= 4 && 10*len(t.shapes) >= 3*len(t.beats) || len(t.shapes) >= mostShapes):
+		f.alike < shakenAlike && f.between > shaken-(shakenAlike-f.alike) && (len(t.shapes) >= 4 && 10*len(t.shapes) >= 3*len(t.beats) || len(t.shapes) >= mostShapes):
 		return Disturbed
 	}
 	return Organised
