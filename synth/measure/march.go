@@ -51,22 +51,29 @@ type march struct {
 func (m *marker) marching(v []float64, size, above float64) (found march, ok bool) {
 	f := m.follower()
 	reach := int(pReach * m.rate)
-	for _, seenIn := range [2][]float64{v, bend(v, m.rate)} {
+	for _, curves := range [2]bool{false, true} {
+		seenIn := v
+		if curves {
+			seenIn = bend(v, m.rate)
+		}
 		least := m.leastWave(seenIn, m.hidden, size)
 		var up, down []bump
 		open(m.hidden, func(from, to int) {
 			if from == 0 { // the T of a beat before the strip
 				return
 			}
-			here := func(seen []bump, sign float64) []bump {
-				for i, b := range seen {
-					seen[i] = around(v, b.peak, from, to, reach, sign)
-					seen[i].height = b.height
+			firstUp, firstDown := len(up), len(down)
+			up, down = addBumps(up, down, seenIn, from, to, reach, least, pApart, m.rate)
+			if curves { // their feet are those of the wave itself
+				here := func(seen []bump, sign float64) {
+					for i, b := range seen {
+						seen[i] = around(v, b.peak, from, to, reach, sign)
+						seen[i].height = b.height
+					}
 				}
-				return seen
+				here(up[firstUp:], 1)
+				here(down[firstDown:], -1)
 			}
-			tops, lows := bumps(seenIn, from, to, reach, least, pApart, m.rate)
-			up, down = append(up, here(tops, 1)...), append(down, here(lows, -1)...)
 		})
 		for _, seen := range [2][]bump{up, down} {
 			found = f.best(seen, found)
