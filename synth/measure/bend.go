@@ -41,8 +41,17 @@ func (p pWave) like(v []float64, rate float64) (found []bump) {
 	d := bend(v, rate)
 	last := 0.0
 	stride := max(1, int(0.004*rate))
+	top := 0 // of the usual P's curve
+	for k, c := range shape {
+		if math.Abs(c) > math.Abs(shape[top]) {
+			top = k
+		}
+	}
 	for i := 0; i+len(shape) <= len(d); i += stride {
 		s := d[i : i+len(shape)]
+		if s[top]*shape[top] < 0 { // it curves the other way
+			continue
+		}
 		x := dot(s, shape)
 		gain := x / size
 		if gain < likeNear {

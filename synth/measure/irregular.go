@@ -193,7 +193,7 @@ func (o *openLine) roughly(lag, values int) float64 {
 func (o *openLine) repeats() bool {
 	low, high := o.lags()
 	for lag := low; lag <= high; lag++ {
-		if o.roughly(lag, roughValues/2) >= sawAlike-halfRateMargin {
+		if o.roughly(lag, roughValues/4) >= sawAlike-halfRateMargin {
 			return true
 		}
 	}
