@@ -210,8 +210,9 @@ func ranked(s []float64, k int) (at, next float64) {
 	for len(s) > fewValues {
 		low, high := extremes(s)
 		var count [rankParts]int
-		scale := rankParts / (high - low)
-		part := func(v float64) int { return int(min(uint((v-low)*scale), rankParts-1)) }
+		parts := min(len(s), rankParts)
+		scale, last := float64(parts)/(high-low), uint(parts-1)
+		part := func(v float64) int { return int(min(uint((v-low)*scale), last)) }
 		for _, v := range s {
 			count[part(v)]++
 		}
@@ -246,7 +247,7 @@ func ranked(s []float64, k int) (at, next float64) {
 	return s[k], next
 }
 
-// rankParts are the parts of the range of values that are counted.
+// rankParts are the most parts of the range of values that are counted; few values have fewer.
 const rankParts = 256
 
 // fewValues are sorted faster than counted.

@@ -11,7 +11,7 @@ import (
 const (
 	ppShortest  = 0.26 // s, P to P: 230/min
 	ppLongest   = 1.60
-	ppStep      = 1.03  // from one period tried to the next
+	ppStep      = 1.04  // from one period tried to the next
 	ppNear      = 0.08  // of the period, how far those tried may lie from one that fits the usual P
 	ppStray     = 0.10  // of the period that a step may be longer or shorter
 	ppStrayMost = 0.060 // s
