@@ -307,6 +307,28 @@ func (r *Reading) rateWhere(ok func(i int) bool) float64 {
 	return 60 / median(rr)
 }
 
+// dropChance drops the waves ahead of ectopic beats that stand on the T of a usual beat before
+// them: unless the beats are aberrant, and begin as the usual ones, they are what is left of that T.
+func (r *Reading) dropChance(ectopic []bool) {
+	if r.Relation == Dissociated || r.aberrant(ectopic) {
+		return
+	}
+	chance := map[float64]bool{}
+	for i, e := range ectopic {
+		if !e || i == 0 || ectopic[i-1] || r.starts[r.Groups[i]] || len(r.ahead) == 0 {
+			continue
+		}
+		if t := r.Marks.Beats[i-1].T; t.Present() && r.ahead[i].Present() && r.ahead[i].Onset < t.Offset {
+			chance[r.ahead[i].Peak] = true
+		}
+	}
+	if len(chance) == 0 {
+		return
+	}
+	r.Marks.P = slices.DeleteFunc(r.Marks.P, func(p ecg.Span) bool { return chance[p.Peak] })
+	r.PPerQRS = float64(len(r.Marks.P)) / float64(len(r.Marks.Beats))
+}
+
 // aberrant reports whether the wide beats follow early P waves, and begin as the usual ones,
 // which are narrow.
 func (r *Reading) aberrant(ectopic []bool) bool {

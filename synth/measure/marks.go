@@ -146,6 +146,10 @@ func (m *marker) markShape(g int) {
 	s, c, n := m.shapes[g], &m.complex[g], len(m.flat)
 	rr := m.usualRR(s.beats)
 	unit := math.Sqrt(rr) * m.rate
+	late := unit
+	if m.beforeWide(s.beats) { // QT goes with the RR before, not with one that an early beat cuts short
+		late = max(unit, math.Sqrt(m.usualRRBefore(s.beats))*m.rate)
+	}
 	before, room := s.beats, m.tRoom(s.beats, rr)
 	if own := m.beforeOwn(g); m.cutShort(s.beats, m.tRoom(own, rr)) {
 		before, room = own, m.tRoom(own, rr)
@@ -153,9 +157,9 @@ func (m *marker) markShape(g int) {
 	room = max(c.off+1, room)
 	a := averaged(m.flat, m.at, before, 2-c.on, room, m.rate)
 	size := span(a.mv[a.before+c.on : a.before+c.off+1])
-	c.tOn, c.tPeak, c.tOff, c.hasT = a.tWave(c.off, c.on+int(tPeakEarliest*unit), c.on+int(tPeakLatest*unit), room, size)
+	c.tOn, c.tPeak, c.tOff, c.hasT = a.tWave(c.off, c.on+int(tPeakEarliest*unit), c.on+int(tPeakLatest*late), room, size)
 	if !c.hasT && float64(c.off-c.on) < tLateAfter*m.rate { // told from a P wave by its width
-		c.tOn, c.tPeak, c.tOff, c.hasT = a.tWave(c.off, c.on+int(tPeakLatest*unit), c.on+int(tPeakLate*unit), room, size)
+		c.tOn, c.tPeak, c.tOff, c.hasT = a.tWave(c.off, c.on+int(tPeakLatest*late), c.on+int(tPeakLate*late), room, size)
 		c.hasT = c.hasT && a.halfWidth(c.tPeak) >= tWide*m.rate && math.Abs(a.mv[a.before+c.tPeak]) >= tPlain*size
 	}
 	end := min(room, c.off+int(0.08*m.rate))

@@ -40,8 +40,9 @@ func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 	early := earlyBeats(r.RR)
 	fast, slow := r.Rate > limits.Fast, r.Rate < limits.Slow
 	regular, wide := r.RRCV < regularCV || len(r.RR) == 1, r.QRS >= limits.Wide
-	r.describe(limits, fast, slow, regular, wide)
 	ectopic := r.ectopics(limits)
+	r.dropChance(ectopic)
+	r.describe(limits, fast, slow, regular, wide)
 	run, count := longestRun(ectopic)
 	r.Ectopics, r.LongestRun = count, run
 	ownP := r.PPerQRS >= 0.5 && !math.IsNaN(r.PR)

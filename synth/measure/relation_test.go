@@ -197,3 +197,17 @@ func TestType2WhereThePGoOn(t *testing.T) {
 		}
 	}
 }
+
+// The T of a usual beat that an early one follows goes with the long RR before it, and is no P of
+// the early beat (MIT-BIH 207, annotated as ventricular bigeminy from 140 s).
+func TestTBeforeAnEarlyBeatIsNoP(t *testing.T) {
+	t.Parallel()
+	s := readRecord(t, filepath.Join(recordings(t), "mitdb", "207"))
+	r, err := Read(s.Cut(int(140*s.Rate), int(150*s.Rate)), s.Leads[0])
+	require.NoError(t, err)
+	assert.Equal(t, "ventricular-bigeminy", r.Name)
+	for i, b := range r.Marks.Beats {
+		assert.True(t, b.T.Present(), "beat %d", i)
+	}
+	assert.Len(t, r.Marks.P, len(r.Marks.Beats)/2, "of the usual beats alone")
+}

@@ -40,6 +40,33 @@ func (m *marker) usualRR(beats []int) float64 {
 	return median(rr)
 }
 
+// beforeWide reports whether most of the beats in s are followed by wider ones of another shape,
+// that come early.
+func (m *marker) beforeWide(beats []int) bool {
+	width := func(b int) float64 { c := m.complex[m.group[b]]; return float64(c.off - c.on) }
+	n := 0
+	for _, b := range beats {
+		if b+1 < len(m.at) && m.group[b+1] != m.group[b] && width(b+1) > ectopicWidth*width(b) && m.early(b+1) {
+			n++
+		}
+	}
+	return 2*n > len(beats)
+}
+
+// usualRRBefore is the median RR before the beats in s; 0 when there is none.
+func (m *marker) usualRRBefore(beats []int) float64 {
+	rr := make([]float64, 0, len(beats))
+	for _, b := range beats {
+		if b > 0 {
+			rr = append(rr, float64(m.at[b]-m.at[b-1])/m.rate)
+		}
+	}
+	if len(rr) == 0 {
+		return 0
+	}
+	return median(rr)
+}
+
 // oneShape reports whether most beats are of the usual shape.
 func (m *marker) oneShape() bool {
 	return float64(len(m.shapes[0].beats)) >= 0.6*float64(len(m.at))
