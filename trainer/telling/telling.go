@@ -262,12 +262,16 @@ func (s Side) wave(p ecg.Span) finding {
 	return finding{size: hi - lo, none: math.IsNaN(hi - lo), at: paper.Bracket{From: p.Onset, To: p.Offset, Text: "P"}}
 }
 
-// looseP is a P wave that belongs to no beat. Where there is none, the place is a
-// stretch without one.
+// looseP is a P wave that belongs to no beat, of those before the last QRS: one after it may
+// have its QRS where the strip is cut. Where there is none, the place is a stretch without one.
 func (s Side) looseP() finding {
 	var loose []ecg.Span
+	last := math.Inf(1)
+	if n := len(s.Marks.Beats); n > 0 {
+		last = s.Marks.Beats[n-1].QRS.Onset
+	}
 	for _, p := range s.Marks.P {
-		if p.Present() && !slices.ContainsFunc(s.Marks.Beats, func(b ecg.Beat) bool { return b.P.Onset == p.Onset }) {
+		if p.Present() && p.Onset < last && !slices.ContainsFunc(s.Marks.Beats, func(b ecg.Beat) bool { return b.P.Onset == p.Onset }) {
 			loose = append(loose, p)
 		}
 	}

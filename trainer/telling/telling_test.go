@@ -129,3 +129,33 @@ func TestTheFirstDifferenceInTheOrderOfReading(t *testing.T) {
 		assert.Equal(t, tt.text, d.On[1].Text)
 	}
 }
+
+// A P whose QRS lies where the strip is cut is not one that no QRS follows; one between two beats
+// is, and all are where no QRS is left.
+func TestAPAtTheEndOfTheStripIsNotBlocked(t *testing.T) {
+	made := func(extra float64, beats bool) telling.Side {
+		s := telling.Side{MV: make([]float64, 5000), Rate: 500}
+		for i := range s.MV { // P waves of some height
+			s.MV[i] = 0.3 * float64(i%2)
+		}
+		for at := 0.5; at < 9; at += 0.8 {
+			b := ecg.Beat{P: ecg.Span{Onset: at, Peak: at + 0.04, Offset: at + 0.08}, QRS: ecg.Span{Onset: at + 0.16, Peak: at + 0.2, Offset: at + 0.24}}
+			s.Marks.P = append(s.Marks.P, b.P)
+			if beats {
+				s.Marks.Beats = append(s.Marks.Beats, b)
+			}
+		}
+		if extra > 0 {
+			s.Marks.P = append(s.Marks.P, ecg.Span{Onset: extra, Peak: extra + 0.04, Offset: extra + 0.08})
+		}
+		return s
+	}
+	_, ok := telling.Apart(paper.View{Scale: paper.Double}, made(0, true), made(9.8, true))
+	assert.False(t, ok, "at the end")
+	d, ok := telling.Apart(paper.View{Scale: paper.Double}, made(0, true), made(4.1, true))
+	assert.True(t, ok)
+	assert.Equal(t, "P that no QRS follows", d.What)
+	d, ok = telling.Apart(paper.View{Scale: paper.Double}, made(0, true), made(0, false))
+	assert.True(t, ok)
+	assert.NotEmpty(t, d.What)
+}
