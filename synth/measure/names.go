@@ -75,7 +75,7 @@ func (r *Reading) nameOrganised(limits Limits, seconds float64) {
 		r.nameNarrow(limits)
 	case r.Relation == SomeBlocked && ownP:
 		r.nameBlock()
-	case ownP && r.PShapes >= 3 && r.otherShapes() >= 0.3 && !(fast && regular): // a tachycardia of many sources is irregular
+	case ownP && r.PShapes >= 3 && r.otherShapes() >= 0.3 && r.changingPR() && !(fast && regular): // a tachycardia of many sources is irregular
 		r.nameShifting(limits)
 	case ownP && anyTrue(early) && !r.breathes():
 		r.nameEarly(early, limits, fast, slow, wide)

@@ -1,6 +1,9 @@
 package measure
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // A pShape collects P waves of one shape.
 type pShape struct {
@@ -69,6 +72,21 @@ func (m *marker) usualShape(w []float64, h int) []float64 {
 		}
 	}
 	return mean
+}
+
+// shiftingPR is by how much PR, s, varies at least where P comes from several places: each has its
+// own way to the QRS (common practice; the limit is ours, on made strips and recordings).
+const shiftingPR = 0.015
+
+// changingPR reports whether PR varies by as much.
+func (r *Reading) changingPR() bool {
+	pr := make([]float64, 0, len(r.PRs))
+	for _, v := range r.PRs {
+		if !math.IsNaN(v) {
+			pr = append(pr, v)
+		}
+	}
+	return quantile(pr, 0.9)-quantile(pr, 0.1) >= shiftingPR
 }
 
 // nameShifting names rhythms whose P keep changing shape.

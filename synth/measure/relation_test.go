@@ -211,3 +211,18 @@ func TestTBeforeAnEarlyBeatIsNoP(t *testing.T) {
 	}
 	assert.Len(t, r.Marks.P, len(r.Marks.Beats)/2, "of the usual beats alone")
 }
+
+// P that differ by noise alone do not wander: their PR stays the same. The normal ECG that is
+// record 1 of PTB-XL (Wagner et al., Sci Data 2020;7:154; its label from memory), and LUDB 70 and
+// lead I of 10 (sinus tachycardia and sinus rhythm after its cardiologists).
+func TestNoisyPDoNotWander(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct {
+		record string
+		lead   ecg.Lead
+	}{{"ptbxl/00001_lr", ""}, {"ludb/70", "avl"}, {"ludb/10", "i"}} {
+		r, err := Read(readRecord(t, filepath.Join(recordings(t), tt.record)), tt.lead)
+		require.NoError(t, err)
+		assert.NotEqual(t, "wandering-atrial-pacemaker", r.Name, "%s %s", tt.record, r.Lead)
+	}
+}
