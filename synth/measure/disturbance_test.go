@@ -194,3 +194,16 @@ func TestNoiseOfAMinuteIsNoArrest(t *testing.T) {
 		}
 	}
 }
+
+// Noise as large as the complexes, for three minutes in V1 of MIT-BIH 105 and 200 (both have it
+// by their annotators' notes, from memory): the lead is disturbed, and no beat is called ventricular.
+func TestNoiseOfMinutesDisturbs(t *testing.T) {
+	t.Parallel()
+	for _, name := range []string{"105", "200"} {
+		s := readRecord(t, filepath.Join(recordings(t), "mitdb", name))
+		r, err := Read(s, s.Leads[1])
+		require.NoError(t, err)
+		assert.Equal(t, Disturbed, r.Kind, name)
+		assert.Zero(t, r.Ectopics, name)
+	}
+}
