@@ -140,7 +140,7 @@ func clean(mv []float64) cleaned {
 }
 
 // allValid reports whether no value is NaN or more than electrodes give. Values whose squares
-// taken together are less than that are not looked at one by one.
+// taken together are no more than the square of that are not looked at one by one.
 func allValid(mv []float64) bool {
 	for len(mv) >= 8 {
 		x := mv[:8:8]

@@ -1,8 +1,6 @@
 package measure
 
-import (
-	"slices"
-)
+import "slices"
 
 // P waves alone, of a heart whose ventricles stand still, would else be taken for
 // complexes: they are the steepest that there is. Limits set on made strips.

@@ -53,18 +53,15 @@ func (m *marker) beforeWide(beats []int) bool {
 	return 2*n > len(beats)
 }
 
-// usualRRBefore is the median RR before the beats in s; 0 when there is none.
+// usualRRBefore is the median RR before the beats in s; 1 s when there is none.
 func (m *marker) usualRRBefore(beats []int) float64 {
-	rr := make([]float64, 0, len(beats))
+	last := make([]int, 0, len(beats))
 	for _, b := range beats {
 		if b > 0 {
-			rr = append(rr, float64(m.at[b]-m.at[b-1])/m.rate)
+			last = append(last, b-1)
 		}
 	}
-	if len(rr) == 0 {
-		return 0
-	}
-	return median(rr)
+	return m.usualRR(last)
 }
 
 // oneShape reports whether most beats are of the usual shape.
